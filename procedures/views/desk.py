@@ -135,6 +135,17 @@ def _clash(request: HttpRequest, row: Revision, form: DraftForm) -> HttpResponse
     return render(request, "procedures/clash.html", {"page": page, "form": again})
 
 
+def show_clash(request: HttpRequest, row: Revision, given: dict[str, str]) -> HttpResponse:
+    """Three texts and three ways, for a text that was not typed at the desk."""
+    form = DraftForm(given)
+    # A draft that everything is taken out of is no text that could be laid beside another.
+    if not form.is_valid():
+        raise Refused(_wrong(form))
+    page = reports.clash_page(row, mine=form.cleaned_data["text"], seen=form.cleaned_data["seen"])
+    again = DraftForm(given | {"seen": row.changed_at.isoformat(), "opened": given["seen"]})
+    return render(request, "procedures/clash.html", {"page": page, "form": again})
+
+
 def _beside(request: HttpRequest, row: Revision, form: DraftForm) -> HttpResponse:
     """My text at the desk, with the other one in view."""
     given = form.cleaned_data
@@ -234,7 +245,7 @@ def keep_typing(request: HttpRequest, name: str, number: int) -> JsonResponse:
     )
 
 
-def _wrong(form: TypingForm) -> str:
+def _wrong(form: TypingForm | DraftForm) -> str:
     return " ".join(str(error) for errors in form.errors.values() for error in errors)
 
 

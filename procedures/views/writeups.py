@@ -37,7 +37,7 @@ def new(request: HttpRequest) -> HttpResponse:
         except Refused as refused:
             form.add_error(None, refused.message)
         else:
-            return redirect("procedures:edit", name=draft.writeup.name, number=draft.number)
+            return redirect("procedures:form", name=draft.writeup.name, number=draft.number)
     return render(request, "procedures/new.html", {"form": form})
 
 
@@ -133,7 +133,9 @@ def release(request: HttpRequest, name: str, number: int) -> HttpResponse:
         request,
         row,
         "Released. From now on this is the revision to study and to work by.",
-        lambda: actions.release(revision=row, by=request.user, seen=seen),
+        lambda: actions.release(
+            revision=row, by=request.user, seen=seen, is_read=form.cleaned_data["is_read"]
+        ),
     )
 
 

@@ -113,6 +113,7 @@ NOWHERE = {
     "observation": 999,
     "signoff": 999,
     "card": 999,
+    "program": 99999,
     "seal": "forged",
     "purpose": "nowhere",
     "open_sitting": 999,
@@ -127,6 +128,8 @@ NOWHERE = {
     "reading": "job",
     "day": "2020-01-01",
     "away": 999,
+    "wish": 999,
+    "stop_seal": "forged",
     "workshop": 999,
 }
 

@@ -296,7 +296,7 @@ def test_the_result_says_what_was_right_why_and_where_it_stands(visit, sitting, 
     text = visit("result").text
     for word in (
         "not passed",
-        "12.50 %",
+        "<dd>12 %</dd>",  # 12.5 per cent, whole and rounded down
         "That sprays oil mist.",
         "partly right (50 % of the marks)",
         "Because of the oil.",

@@ -14,6 +14,7 @@ SIGN_IN = (
     "which no book should hold"
 )
 ONCE = "it only keeps a form that was sent twice from being written twice"
+MAIL = "who gets a mail changes nobody's standing"
 
 OUTSIDE = {
     "procedures.Revision": {
@@ -27,6 +28,8 @@ OUTSIDE = {
     },
     "procedures.Typed": {"*": DRAFTS},
     "procedures.EarlierText": {"*": DRAFTS},
+    "procedures.Example": {"*": DRAFTS},
+    "procedures.ConfirmedValue": {"*": DRAFTS},
     "procedures.ChosenFork": {"*": OFFERS},
     "quizzes.Quiz": {
         "title": "each version of a level's rules tells its title; this is a copy to show"
@@ -65,5 +68,8 @@ OUTSIDE = {
         "*": "it leads to what the standing says at that moment, and to nothing that can be written"
     },
     "training.CalendarEvent": {"*": "what calendar programs were told last of the standing"},
+    "training.MailWish": {"*": MAIL},
+    "training.Reminder": {"*": MAIL},
     "training.Visit": {"*": OFFERS},
+    "training.LeftForLater": {"*": OFFERS},
 }

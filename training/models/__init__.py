@@ -32,6 +32,8 @@ from training.models.evidence import (
 from training.models.levels import DAYS, Absence, Level, LevelRules, Planned, Rota, Want, as_columns
 from training.models.people import User, Workshop
 from training.models.programs import ProgramToken
+from training.models.reminders import MailWish, Reminder
+from training.models.start import LeftForLater, StartStep
 from training.models.taken import Taken
 from training.models.visits import Visit
 from training.models.voids import VoidAsked, VoidDecided
@@ -55,21 +57,25 @@ __all__ = [
     "JobConfirmation",
     "JobTakenBack",
     "KnownDevice",
+    "LeftForLater",
     "Level",
     "LevelRules",
     "Lift",
+    "MailWish",
     "Observation",
     "OneTimeLink",
     "PaperPass",
     "Planned",
     "ProgramToken",
     "Reading",
+    "Reminder",
     "Rota",
     "SecondFactorRule",
     "Session",
     "ShownAgain",
     "SignOff",
     "StandDown",
+    "StartStep",
     "Taken",
     "Tries",
     "User",

@@ -136,13 +136,16 @@ def falling(shop: Shop, levels: Levels, on: date, now: datetime) -> Iterator[Soo
     yield from sorted(found, key=lambda one: (one.on, one.name, one.title))
 
 
-def short_weeks(shop: Shop, levels: Levels, on: date, now: datetime) -> tuple[Short, ...] | None:
-    """Where fewer are alone at work than wanted in the four weeks from a day on, if nobody does
-    anything; None where the shop says nowhere how many it wants. Three queries."""
+def short_weeks(
+    shop: Shop, levels: Levels, on: date, now: datetime, span: timedelta = WEEKS
+) -> tuple[Short, ...] | None:
+    """Where fewer are alone at work than wanted in the four weeks (or another span) from a day on,
+    if nobody does anything; None where the shop says nowhere how many it wants. Three queries.
+    """
     wanted, titles = wanted_of(), dict(levels)
     if not wanted:
         return None
-    until = on + WEEKS
+    until = on + span
     held = Standings(asking_of(shop, now), on, until)
     found = gaps(rota_of(), wanted, days_between(on, until), held.is_alone)
     return short_days(found, lambda level: titles.get(level, level), shop)

@@ -5,6 +5,7 @@ import secrets
 import sys
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlsplit
 from zoneinfo import ZoneInfo
 
 import dj_database_url
@@ -50,6 +51,35 @@ def proxies(name: str) -> int:
         raise ImproperlyConfigured(
             f"{name} is '{said}': say no, yes, or how many proxies stand in front, such as 2."
         ) from None
+
+
+def number(name: str, default: int) -> int:
+    """The variable's whole number. Raises ImproperlyConfigured for what is none."""
+    said = text(name, str(default))
+    if said.isascii() and said.isdigit():
+        return int(said)
+    raise ImproperlyConfigured(f"{name} is '{said}': say a number, such as {default}.")
+
+
+def one_of(name: str, *choices: str) -> str:
+    """The variable's word; unset means the first one. Raises ImproperlyConfigured for others."""
+    said = text(name, choices[0]).lower()
+    if said in choices:
+        return said
+    raise ImproperlyConfigured(f"{name} is '{said}': say one of these: {', '.join(choices)}.")
+
+
+def site_address(name: str) -> str:
+    """The address of the site for links in mails, without a slash at its end; empty where unset.
+    Raises ImproperlyConfigured for what is no such address.
+    """
+    said = text(name, "").rstrip("/")
+    parts = urlsplit(said)
+    if said and (parts.scheme not in {"http", "https"} or not parts.netloc or parts.path):
+        raise ImproperlyConfigured(
+            f"{name} is '{said}': say how the site is reached, such as https://bench.example."
+        )
+    return said
 
 
 def secret_key(home: Path, *, production: bool) -> str:

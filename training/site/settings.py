@@ -22,8 +22,11 @@ from training.site.database import sqlite_options
 from training.site.environment import (
     database,
     home_folder,
+    number,
+    one_of,
     proxies,
     secret_key,
+    site_address,
     text,
     time_zone,
     words,
@@ -196,6 +199,17 @@ if PRODUCTION:
 # A list handed on by a page and a write-up at full length fit; files are counted apart.
 DATA_UPLOAD_MAX_MEMORY_SIZE = 6 * 1024 * 1024
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 10_000  # the page of the shop's rules sends each row of a long list
+
+# --- the daily mail (`manage.py remind`) ---
+EMAIL_HOST = text("BENCHRIGHT_MAIL_HOST", "")  # empty: no mail goes out
+EMAIL_PORT = number("BENCHRIGHT_MAIL_PORT", 587)
+EMAIL_HOST_USER = text("BENCHRIGHT_MAIL_USER", "")
+EMAIL_HOST_PASSWORD = text("BENCHRIGHT_MAIL_PASSWORD", "")
+MAIL_SECURITY = one_of("BENCHRIGHT_MAIL_SECURITY", "starttls", "tls", "none")
+EMAIL_USE_TLS, EMAIL_USE_SSL = MAIL_SECURITY == "starttls", MAIL_SECURITY == "tls"
+EMAIL_TIMEOUT = 20  # a server that does not answer must not hold the timer up
+DEFAULT_FROM_EMAIL = text("BENCHRIGHT_MAIL_FROM", "")
+SITE_ADDRESS = site_address("BENCHRIGHT_ADDRESS")
 
 # --- files and words ---
 STATIC_URL = "/static/"

@@ -1,0 +1,77 @@
+"""Who wants a daily mail, and who got one on which day?"""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from django.db import models
+from django.db.models import Q
+
+from training.models.people import User
+
+TAKEN, SENT, NOTHING = "taken", "sent", "nothing"
+FAILED, UNCLEAR = "failed", "unclear"
+STATES = (
+    (TAKEN, "taken, and not ended"),
+    (SENT, "sent"),
+    (NOTHING, "nothing to say"),
+    (FAILED, "not sent; tried again next time"),
+    # The server was gone before it said whether it took the mail; a second one is worse than none.
+    (UNCLEAR, "perhaps sent; not tried again"),
+)
+AGAIN = (FAILED, NOTHING)  # what a later run of the same day may take up
+
+
+class MailWish(models.Model):
+    """Where somebody wants a daily mail; without a row, or with the wish off, nobody gets one."""
+
+    person = models.OneToOneField(
+        User, on_delete=models.CASCADE, primary_key=True, related_name="mail_wish"
+    )
+    address = models.EmailField(blank=True)
+    is_wanted = models.BooleanField(default=False)
+    changed_at = models.DateTimeField()
+    objects: ClassVar[models.Manager[MailWish]] = models.Manager()
+
+    class Meta:
+        constraints: ClassVar[list[models.BaseConstraint]] = [
+            models.CheckConstraint(
+                condition=Q(is_wanted=False) | ~Q(address=""),
+                name="wanted_mail_has_address",
+                violation_error_message="Type the address to which the mail should go.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"mail of {self.person}"
+
+
+class Reminder(models.Model):
+    """The mail of one person on one day of their workshop. The row is there before the mail is
+    sent, so that of two timers only one sends.
+    """
+
+    person = models.ForeignKey(User, on_delete=models.CASCADE, related_name="reminders")
+    day = models.DateField()
+    state = models.CharField(max_length=10, choices=STATES, default=TAKEN)
+    at = models.DateTimeField()
+    told = models.CharField(max_length=300, blank=True, help_text="What the mail server said.")
+    objects: ClassVar[models.Manager[Reminder]] = models.Manager()
+
+    class Meta:
+        ordering: ClassVar[list[str]] = ["day", "pk"]
+        constraints: ClassVar[list[models.BaseConstraint]] = [
+            models.UniqueConstraint(
+                fields=["person", "day"],
+                name="one_reminder_a_day",
+                violation_error_message="This person has a reminder of this day already.",
+            ),
+            models.CheckConstraint(
+                condition=Q(state__in=[state for state, _ in STATES]),
+                name="reminder_state_known",
+                violation_error_message="A reminder is taken, sent, empty, failed or unclear.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.person}, {self.day}: {self.state}"
