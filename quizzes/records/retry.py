@@ -14,7 +14,7 @@ from quizzes.access.doors import day_for
 from quizzes.models import GoneThrough, Quiz, Sitting, Talk
 
 # Three in a row: inspired by the limit of appendix II to Part-66, which then asks for a year.
-IN_A_ROW = 3  # sittings not passed, after which a talk comes first, as the sentence says
+IN_A_ROW = 3  # sittings not passed, after which a talk comes before the next one
 DAY, WAIT, TALK = "day", "wait", "talk"
 
 
@@ -41,9 +41,10 @@ def hindrance(quiz: Quiz, person: Person, on: date) -> Hindrance | None:
         return Hindrance(
             TALK,
             gettext(
-                "Three sittings in a row were not passed. Talk with a senior mechanic about what "
-                "is not clear yet. When the senior has written the talk down, you can sit again."
-            ),
+                "{number} sittings in a row were not passed. Talk with a senior mechanic about "
+                "what is not clear yet. When the senior has recorded the talk, you can sit the "
+                "quiz again."
+            ).format(number=IN_A_ROW),
             last[0],
         )
     if last and not last[0].is_passed():
@@ -52,12 +53,13 @@ def hindrance(quiz: Quiz, person: Person, on: date) -> Hindrance | None:
             return waits
     if quiz.rules.sittings_a_day and _sat_on(ended, person, on) >= quiz.rules.sittings_a_day:
         text = ngettext(
-            "This quiz can be sat once a day. Go through the steps again, and sit it tomorrow.",
-            "This quiz can be sat {count} times a day. Go through the steps again, and sit it "
+            "You can sit this quiz only once a day. Go through the steps again, and sit it "
             "tomorrow.",
+            "You can sit this quiz only {times} times a day. Go through the steps again, and sit "
+            "it tomorrow.",
             quiz.rules.sittings_a_day,
         )
-        return Hindrance(DAY, text.format(count=quiz.rules.sittings_a_day))
+        return Hindrance(DAY, text.format(times=quiz.rules.sittings_a_day))
     return None
 
 

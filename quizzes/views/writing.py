@@ -67,7 +67,9 @@ def confirm(request: HttpRequest, writeup: str, name: str) -> HttpResponse:
         number = _number(request)
         return reviewing.confirm_question(question=question, number=number, by=request.user)
 
-    return _reviewed(request, question, act, gettext("The question is confirmed."))
+    return _reviewed(
+        request, question, act, gettext("Saved: the question agrees with the write-up.")
+    )
 
 
 @require_POST
@@ -81,7 +83,10 @@ def withdraw(request: HttpRequest, writeup: str, name: str) -> HttpResponse:
         )
 
     return _reviewed(
-        request, question, act, gettext("The question is withdrawn. A new version brings it back.")
+        request,
+        question,
+        act,
+        gettext("The question is withdrawn. To bring it back, write a new version."),
     )
 
 
@@ -168,11 +173,11 @@ def _editor(
 
 def _told(written: int, read: int) -> str:
     if not written:
-        return gettext("Saved. Nothing changed in any question.")
+        return gettext("Nothing has changed, so nothing was saved.")
     return ngettext(
-        "Saved: 1 question is new or changed, of {read} in the text. It goes live when somebody "
-        "else approves it.",
-        "Saved: {count} questions are new or changed, of {read} in the text. Each goes live when "
-        "somebody else approves it.",
-        written,
-    ).format(count=written, read=read)
+        "{written} of {read} question is saved as a new version. It goes live when someone else "
+        "approves it.",
+        "{written} of {read} questions are saved as new versions. Each goes live when someone else "
+        "approves it.",
+        read,
+    ).format(written=written, read=read)

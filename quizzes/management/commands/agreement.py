@@ -19,6 +19,7 @@ from quizzes.psychometrics.agreement import (
     ordinal,
 )
 from quizzes.psychometrics.answers import BadTable
+from quizzes.psychometrics.likelihood import kappa_interval
 from quizzes.psychometrics.observations import Observations, read_observations
 from quizzes.records.wording.say import say
 
@@ -68,7 +69,7 @@ def _figures(observations: Observations) -> dict[str, float | None]:
     _, table = cross_tabulate(observations.units)
     if len(observations.observers) == 2 and table:
         both = kappa(table)
-        low, high = both.interval() or (None, None)
+        low, high = kappa_interval(table) or (None, None)
         found |= {"agreement": both.observed, "ac1": ac1(table)}
         found |= {"kappa": both.kappa, "kappa_low": low, "kappa_high": high}
     # Words have no order that the table tells, so only whether they are the same counts.

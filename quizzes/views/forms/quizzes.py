@@ -15,16 +15,14 @@ from quizzes.marking.draws import FromPart
 from quizzes.reports.quiz import PartOfBank
 
 if TYPE_CHECKING:
-    from django_stubs_ext import StrPromise
-
-    Words = str | StrPromise
+    from django.utils.functional import _StrOrPromise
 
 MOST = 99
 RULES = ("size", "critical_percent", "minutes", "wait_days", "sittings_a_day", "recall_percent")
 
 
 def _number(
-    label: Words, help_text: Words, *, least: int = 0, most: int = MOST
+    label: _StrOrPromise, help_text: _StrOrPromise, *, least: int = 0, most: int = MOST
 ) -> forms.IntegerField:
     return forms.IntegerField(label=label, help_text=help_text, min_value=least, max_value=most)
 
@@ -33,28 +31,30 @@ class QuizForm(PlainForm):
     """The rules of one quiz; `parts` says which phases and steps can be drawn from."""
 
     size = _number(
-        _("Questions, at least"), _("If more of them are critical, the quiz is longer."), least=1
+        _("Questions, at least"),
+        _("If there are more critical questions than this, all of them are asked."),
+        least=1,
     )
     critical_percent = _number(
-        _("How many of the critical questions, in %"), _("100: always all of them."), most=100
+        _("How many of the critical questions, in %"), _("100: every one, always."), most=100
     )
     minutes = _number(
         _("Time for a sitting in minutes"),
-        _("0: no limit. With a limit, everybody can take the same time again."),
+        _("0: as long as it takes. With a time, the person can always take as much again."),
         most=600,
     )
     wait_days = _number(
         _("Days to wait after a quiz that was not passed"),
         _(
-            "It can begin sooner when a senior has gone through each missed step again and signed "
-            "that."
+            "The next one can start sooner when a senior has gone through each missed step with "
+            "the person and signed that."
         ),
         most=366,
     )
     sittings_a_day = _number(_("Sittings a day"), _("0: any number."))
     recall_percent = _number(
         _("Chance wanted of still knowing a step, in %"),
-        _("A practice question comes when the chance of knowing it is below this."),
+        _("Below this, the question comes up as a practice question."),
         least=50,
     )
 
@@ -77,7 +77,7 @@ class QuizForm(PlainForm):
         helper.form_tag = False
         helper.layout = Layout(
             Fieldset(_("What a sitting asks"), "size", "critical_percent", "minutes"),
-            Fieldset(_("When it may be sat again"), "wait_days", "sittings_a_day"),
+            Fieldset(_("When somebody may sit it again"), "wait_days", "sittings_a_day"),
             Fieldset(_("Practice questions"), "recall_percent"),
         )
         return helper
