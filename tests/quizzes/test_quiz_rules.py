@@ -190,7 +190,7 @@ def test_after_three_in_a_row_a_talk_comes_first_and_the_count_begins_anew(
 ):
     for days in (0, 1, 2):
         last = sit(quiz, trainee, days)
-    with pytest.raises(Refused, match="Three sittings in a row were not passed"):
+    with pytest.raises(Refused, match="3 sittings in a row were not passed"):
         start(quiz, trainee, 300)
     talk(last, senior, 3)
     assert book[-1][0] == "talk"
