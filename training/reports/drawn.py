@@ -23,7 +23,7 @@ from quizzes.psychometrics.charts.grammar import (
     draw_hatching,
     line,
     make_rows,
-    name_for,
+    make_uid,
     text,
 )
 from training.standing.calendar import months
@@ -91,7 +91,7 @@ class _Days:
 
 
 def _drawn(rows: Sequence[DrawnRow], days: _Days, title: str, room: Room) -> str:
-    uid = name_for(UID, room)
+    uid = make_uid(UID, room)
     drawn = make_rows(room, len(rows), left=LEFT, top=TOP, band=40)
     # The end of the last day is the right edge.
     scale = drawn.plot.across(days.first.toordinal(), days.until.toordinal() + 1)

@@ -20,7 +20,7 @@ from quizzes.psychometrics.charts.grammar import (
     keep_apart,
     line,
     list_percent_ticks,
-    name_for,
+    make_uid,
     path,
     split_words,
     text,
@@ -75,7 +75,7 @@ def option_curves(
             weakest=round(100 * key.shares[0]),
             ablest=round(100 * key.shares[-1]),
         )
-    uid, height = name_for(uid, room), FLOOR + BOTTOM
+    uid, height = make_uid(uid, room), FLOOR + BOTTOM
     return chart(uid, room, height, say(remark("options-title")), say(described), parts)
 
 

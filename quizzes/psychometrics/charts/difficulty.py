@@ -16,7 +16,7 @@ from quizzes.psychometrics.charts.grammar import (
     draw_axis_across,
     line,
     make_rows,
-    name_for,
+    make_uid,
     text,
 )
 
@@ -61,5 +61,5 @@ def difficulty_map(
         ]
     easy, hard = (pick(placed, key=lambda one: one.difficulty).title for pick in (min, max))
     described = remark("difficulty-described", count=len(placed), easy=easy, hard=hard)
-    uid, height = name_for(uid, room), plot.floor + BOTTOM
+    uid, height = make_uid(uid, room), plot.floor + BOTTOM
     return chart(uid, room, height, say(remark("difficulty-title")), say(described), parts)

@@ -83,7 +83,7 @@ class Plot:
 def chart(
     uid: str, room: Room, height: float, title: str, description: str, parts: Iterable[str]
 ) -> str:
-    """The whole SVG; `uid` is a word that no other picture of the page has (see `name_for`)."""
+    """The whole SVG; `uid` is a word that no other picture of the page has (see `make_uid`)."""
     uid = escape(uid)
     return (
         f'<svg viewBox="0 0 {room.width} {height:g}" width="{room.width}" height="{height:g}" '
@@ -95,7 +95,7 @@ def chart(
     )
 
 
-def name_for(uid: str, room: Room) -> str:
+def make_uid(uid: str, room: Room) -> str:
     """The word of a chart in this room: both stand on the page, so each needs one of its own."""
     return f"{uid}-phone" if room.is_narrow else uid
 

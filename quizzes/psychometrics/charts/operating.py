@@ -19,7 +19,7 @@ from quizzes.psychometrics.charts.grammar import (
     draw_diamond,
     line,
     list_percent_ticks,
-    name_for,
+    make_uid,
     path,
     text,
 )
@@ -57,5 +57,5 @@ def operating_curve(
     x, y = points[0]
     parts += [draw_diamond(x, y), text(x + 14, y - 14, say(remark("guesses-all")))]
     described = remark("operating-described", knowing=round(100 * chances[-1]))
-    uid, height = name_for(uid, room), plot.floor + BOTTOM
+    uid, height = make_uid(uid, room), plot.floor + BOTTOM
     return chart(uid, room, height, say(remark("operating-title")), say(described), parts)

@@ -21,7 +21,7 @@ from quizzes.psychometrics.charts.grammar import (
     line,
     list_percent_ticks,
     make_rows,
-    name_for,
+    make_uid,
     text,
 )
 
@@ -59,7 +59,7 @@ def draw_shares(
         parts += _marks(one, scale, rows.y(place))
     hardest = min(shared, key=lambda one: one.share)
     described = remark("shares-described", count=len(shared), title=hardest.title)
-    uid, height = name_for(uid, room), rows.plot.floor + BOTTOM
+    uid, height = make_uid(uid, room), rows.plot.floor + BOTTOM
     return chart(uid, room, height, say(remark("shares-title")), say(described), parts)
 
 
