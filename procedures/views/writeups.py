@@ -96,7 +96,7 @@ def send_to_review(request: HttpRequest, name: str, number: int) -> HttpResponse
     return _done(
         request,
         row,
-        "The draft is in review.",
+        gettext("The draft is in review."),
         lambda: actions.send_to_review(revision=row, by=request.user, now=timezone.now()),
     )
 
@@ -110,7 +110,7 @@ def send_back(request: HttpRequest, name: str, number: int) -> HttpResponse:
     return _done(
         request,
         row,
-        "It is a draft again, with your reason beside it.",
+        gettext("It is a draft again. The author sees your reason."),
         lambda: actions.send_back(
             revision=row, by=request.user, reason=form.cleaned_data["reason"]
         ),
