@@ -20,14 +20,14 @@ from lxml import etree
 from procedures.writeup.parse import parse
 from quizzes.kinds.give_amount import GiveAmount
 from quizzes.kinds.spots import Box, drawings_of
+from quizzes.marking.qti.names import PACKAGE, tag
+from quizzes.marking.qti.package import pack, unpack
+from quizzes.marking.qti.reading import NotRead, read_item
+from quizzes.marking.qti.schema import load_schema
+from quizzes.marking.qti.words import read_paragraphs, write_paragraphs
+from quizzes.marking.qti.writing import Picture, write_item
 from quizzes.marking.texts import read_questions
 from quizzes.marking.writing import write_entries
-from quizzes.qti.names import PACKAGE, tag
-from quizzes.qti.package import pack, unpack
-from quizzes.qti.reading import NotRead, read_item
-from quizzes.qti.schema import load_schema
-from quizzes.qti.words import read_paragraphs, write_paragraphs
-from quizzes.qti.writing import Picture, write_item
 
 ROOT = Path(__file__).parents[2]
 SPACE = 'xmlns="http://www.imsglobal.org/xsd/imsqtiasi_v3p0"'

@@ -1,6 +1,4 @@
-"""Do questions go to another program and come from one, and is nothing asked before somebody accepts
-it?
-"""
+"""Do questions go to another program and come from one, and does each wait to be accepted?"""
 
 import io
 import json
@@ -10,8 +8,8 @@ import pytest
 from django.core.management import CommandError, call_command
 
 from procedures.writeup.parse import parse
+from quizzes.marking.qti.package import pack
 from quizzes.models import QuestionVersion
-from quizzes.qti.package import pack
 from tests.quizzes.test_qti import CHOICE, foreign
 
 

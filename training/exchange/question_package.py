@@ -16,12 +16,12 @@ from quizzes.access import acts
 from quizzes.actions.questions import bring_questions, question_faults
 from quizzes.kinds.kind import QuestionText
 from quizzes.kinds.spots import Box, drawings_of
+from quizzes.marking.qti.package import Packed, pack, unpack
+from quizzes.marking.qti.reading import ItemRead, NotRead, read_item
+from quizzes.marking.qti.writing import NotWritten, Picture, write_item
 from quizzes.marking.texts import BadQuestions, read_questions
 from quizzes.marking.writing import write_entries
 from quizzes.models import QuestionVersion
-from quizzes.qti.package import Packed, pack, unpack
-from quizzes.qti.reading import ItemRead, NotRead, read_item
-from quizzes.qti.writing import NotWritten, Picture, write_item
 from quizzes.records.album import album, fetch_drawings
 from quizzes.records.asking import text_of
 from quizzes.records.sources import current_sources
@@ -32,7 +32,7 @@ CAME, SAME, LEFT_OUT = "came in", "same", "left out"
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class Became:
     """What became of one question or item, and why; `where` is its file in the package."""
 
     where: str
@@ -42,7 +42,7 @@ class Line:
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class ItemAsked:
     """One item that could be read, as a question of a write-up."""
 
     where: str
@@ -50,7 +50,7 @@ class Asked:
     notes: tuple[str, ...]
 
 
-def write_package(names: Collection[str], on: date) -> tuple[bytes, tuple[Line, ...]]:
+def write_package(names: Collection[str], on: date) -> tuple[bytes, tuple[Became, ...]]:
     """The questions in use of these write-ups (all, where none is named) as a package, and a line
     for each. Raises Refused for a write-up that there is not.
     """
@@ -76,11 +76,11 @@ def write_package(names: Collection[str], on: date) -> tuple[bytes, tuple[Line, 
             said = gettext(
                 "It does not fit the revision in force, or shows a drawing that is gone."
             )
-            lines.append(Line("", str(version.question), LEFT_OUT, (said,)))
+            lines.append(Became("", str(version.question), LEFT_OUT, (said,)))
             continue
         items[f"{source.name}.{text.name}"] = item
         shown |= set(named)
-        lines.append(Line(f"items/{source.name}.{text.name}.xml", str(version.question), CAME))
+        lines.append(Became(f"items/{source.name}.{text.name}.xml", str(version.question), CAME))
     drawn = {
         name: svg.encode()
         for name, picture in fetch_drawings(shown).items()
@@ -102,7 +102,7 @@ def _pictures(names: Collection[str]) -> dict[str, Picture]:
 @transaction.atomic
 def bring_package(
     data: bytes, *, by: User, writeup: str, steps: Sequence[str], now: datetime, only_check: bool
-) -> tuple[Line, ...]:
+) -> tuple[Became, ...]:
     """What became of each item: those that can come in wait until another person accepts them. An
     item that names no write-up or no step gets those that are given here. Raises Refused where the
     file is no package, or `by` may not write questions.
@@ -113,18 +113,18 @@ def bring_package(
         packed = unpack(data)
     except NotRead as not_read:
         raise Refused(say(not_read.remark)) from not_read
-    lines: list[Line] = []
-    read: dict[tuple[str, str], Asked] = {}
+    lines: list[Became] = []
+    read: dict[tuple[str, str], ItemAsked] = {}
     for one in packed:
         try:
             asked = _asked(one, writeup, steps)
         except _LeftOut as left_out:
-            lines.append(Line(one.where, left_out.question, LEFT_OUT, left_out.said))
+            lines.append(Became(one.where, left_out.question, LEFT_OUT, left_out.said))
             continue
         key = (asked.text.writeup, asked.text.name)
         if key in read:
             said = gettext("Another item of the file has this name.")
-            lines.append(Line(one.where, asked.text.name, LEFT_OUT, (said,)))
+            lines.append(Became(one.where, asked.text.name, LEFT_OUT, (said,)))
             continue
         read[key] = asked
     for name in dict.fromkeys(of for of, _ in read):
@@ -140,7 +140,7 @@ class _LeftOut(ValueError):
         self.question, self.said = question, said
 
 
-def _asked(one: Packed, writeup: str, steps: Sequence[str]) -> Asked:
+def _asked(one: Packed, writeup: str, steps: Sequence[str]) -> ItemAsked:
     """The question of an item. Raises _LeftOut."""
     if one.fault is not None:
         raise _LeftOut("", say(one.fault))
@@ -150,16 +150,16 @@ def _asked(one: Packed, writeup: str, steps: Sequence[str]) -> Asked:
         raise _LeftOut("", say(not_read.remark)) from not_read
     of = item.writeup or writeup
     if not of:
-        raise _LeftOut(item.name, say(remark("qti-no-writeup")))
+        raise _LeftOut(item.name, gettext("It names no write-up. Say which: --writeup NAME."))
     entry = dict(item.entry) | {"steps": item.entry["steps"] or list(steps)}
     if not entry["steps"]:
-        raise _LeftOut(item.name, say(remark("qti-no-steps")))
+        raise _LeftOut(item.name, gettext("It names no step. Say on which it stands: --step ID."))
     try:
         (text,) = read_questions(write_entries(of, [entry]))
     except BadQuestions as bad:
         raise _LeftOut(item.name, *(say(fault.remark) for fault in bad.faults)) from bad
     _check_drawings(item, text)
-    return Asked(one.where, text, tuple(say(note) for note in item.notes))
+    return ItemAsked(one.where, text, tuple(say(note) for note in item.notes))
 
 
 def _box_of(name: str) -> Box | None:
@@ -175,8 +175,8 @@ def _check_drawings(item: ItemRead, text: QuestionText) -> None:
 
 
 def _bring(
-    name: str, these: Sequence[Asked], by: User, now: datetime, *, only_check: bool
-) -> Iterator[Line]:
+    name: str, these: Sequence[ItemAsked], by: User, now: datetime, *, only_check: bool
+) -> Iterator[Became]:
     """The lines of the questions of one write-up, and the questions themselves."""
     row = WriteUp.objects.filter(name=name).first()
     fit = []
@@ -186,7 +186,7 @@ def _bring(
         else:
             faults = question_faults(writeup=row, questions=[one.text])
         if faults:
-            yield Line(one.where, one.text.name, LEFT_OUT, faults)
+            yield Became(one.where, one.text.name, LEFT_OUT, faults)
         else:
             fit.append(one)
     if row is None or not fit:
@@ -196,10 +196,10 @@ def _bring(
         bring_questions(writeup=row, questions=[one.text for one in fit], now=now, author=by)
     for one in fit:
         became = CAME if one.text.name in new else SAME
-        yield Line(one.where, one.text.name, became, one.notes)
+        yield Became(one.where, one.text.name, became, one.notes)
 
 
-def _same_as_kept(row: WriteUp, these: Sequence[Asked]) -> set[str]:
+def _same_as_kept(row: WriteUp, these: Sequence[ItemAsked]) -> set[str]:
     """Those that say what the newest version of their question says."""
     kept = {
         version.question.name: text_of(version, row.name)

@@ -37,8 +37,6 @@ PACKAGES: dict[str, Words] = {
     ),
     "qti-fork": _("Its fork cannot be read."),
     "qti-pairs": _("Each part on the left needs just one partner on the right."),
-    "qti-no-writeup": _("It names no write-up. Say which: --writeup NAME."),
-    "qti-no-steps": _("It names no step. Say on which it stands: --step ID."),
     # scoring
     "qti-scoring": _("It is marked in another way than right or not right."),
     # amounts

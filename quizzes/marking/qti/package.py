@@ -13,8 +13,8 @@ from urllib.parse import unquote, urlsplit
 from lxml import etree
 
 from procedures.writeup.remarks import Remark, remark
-from quizzes.qti.names import FILE_TYPE, ITEM_TYPE, MANIFEST, PACKAGE, local
-from quizzes.qti.reading import LARGEST, NotRead, read_tree
+from quizzes.marking.qti.names import FILE_TYPE, ITEM_TYPE, MANIFEST, PACKAGE, local_name
+from quizzes.marking.qti.reading import LARGEST, NotRead, read_tree
 
 MOST_FILES = 5_000
 MOST_BYTES = 50_000_000  # of the zip file itself
@@ -86,7 +86,7 @@ def _add(parent: etree._Element, name: str, **attrib: str) -> etree._Element:
 
 def _resources(packed: zipfile.ZipFile, root: etree._Element) -> Iterator[Packed]:
     for one in root.iter():
-        if local(one.tag) != "resource":
+        if local_name(one.tag) != "resource":
             continue
         kind, where = one.get("type", ""), _inside(one.get("href", ""))
         if kind == FILE_TYPE:

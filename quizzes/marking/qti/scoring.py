@@ -7,7 +7,7 @@ from lxml import etree
 from procedures.writeup.remarks import Remark, remark
 from quizzes.kinds.give_amount import AMOUNT
 from quizzes.kinds.point_at import POINT
-from quizzes.qti.names import HOTSPOT, local, tag
+from quizzes.marking.qti.names import HOTSPOT, local_name, tag
 
 TEMPLATE_OF_POINT, TEMPLATE_OF_MATCH = "map_response_point", "match_correct"
 
@@ -41,23 +41,23 @@ def _is_of_numbers(root: etree._Element) -> bool:
 
 def _scores(rule: etree._Element) -> bool:
     """Whether a rule sets the score; the others say what is shown."""
-    if local(rule.tag) == "qti-response-condition":
+    if local_name(rule.tag) == "qti-response-condition":
         return True
     return rule.get("identifier") == "SCORE"
 
 
 def _is_right_or_not(rule: etree._Element, kind: str) -> bool:
     """Whether this is one condition: full marks for the right answer, else none."""
-    if local(rule.tag) != "qti-response-condition":
+    if local_name(rule.tag) != "qti-response-condition":
         return False
-    parts = [local(one.tag) for one in rule]
+    parts = [local_name(one.tag) for one in rule]
     if parts not in (["qti-response-if"], ["qti-response-if", "qti-response-else"]):
         return False
     compared = rule[0][0] if len(rule[0]) else None
     wanted = ("qti-equal", "qti-match") if kind == AMOUNT else ("qti-match",)
-    if compared is None or local(compared.tag) not in wanted:
+    if compared is None or local_name(compared.tag) not in wanted:
         return False
-    if [local(one.tag) for one in compared] != ["qti-variable", "qti-correct"]:
+    if [local_name(one.tag) for one in compared] != ["qti-variable", "qti-correct"]:
         return False
     given = [_score_given(part) for part in rule]
     return given[0] is not None and given[0] > 0 and all(not one for one in given[1:])

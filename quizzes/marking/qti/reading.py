@@ -22,11 +22,11 @@ from quizzes.kinds.match import MATCH
 from quizzes.kinds.point_at import POINT
 from quizzes.kinds.put_in_order import ORDER
 from quizzes.kinds.spots import Box
-from quizzes.qti.amounts import amount_of
-from quizzes.qti.names import HOTSPOT, INTERACTIONS, ITEM, local, tag
-from quizzes.qti.schema import load_schema
-from quizzes.qti.scoring import scoring_fault
-from quizzes.qti.words import AS_WRITTEN, DRAWING, read_paragraphs, read_words
+from quizzes.marking.qti.amounts import amount_of
+from quizzes.marking.qti.names import HOTSPOT, INTERACTIONS, ITEM, local_name, tag
+from quizzes.marking.qti.schema import load_schema
+from quizzes.marking.qti.scoring import scoring_fault
+from quizzes.marking.qti.words import AS_WRITTEN, DRAWING, read_paragraphs, read_words
 
 BoxOf: TypeAlias = Callable[[str], "Box | None"]
 LARGEST = 1_000_000  # bytes of one item; the longest question here has a thousandth of that
@@ -124,8 +124,8 @@ def _open(root: etree._Element, box_of: BoxOf) -> _Item:
     space = etree.QName(root).namespace or ""
     if space.startswith(OLDER):
         raise NotRead(remark("qti-older"))
-    if space != ITEM or local(root.tag) != "qti-assessment-item":
-        raise NotRead(remark("qti-no-item", name=local(root.tag)))
+    if space != ITEM or local_name(root.tag) != "qti-assessment-item":
+        raise NotRead(remark("qti-no-item", name=local_name(root.tag)))
     schema = load_schema()
     if not schema.validate(root):
         error = schema.error_log.last_error
@@ -135,7 +135,7 @@ def _open(root: etree._Element, box_of: BoxOf) -> _Item:
     body = root.find(tag("qti-item-body"))
     declaration = root.find(tag("qti-response-declaration"))
     names = {*INTERACTIONS.values(), HOTSPOT}
-    found = [one for one in root.iter() if local(one.tag) in names]
+    found = [one for one in root.iter() if local_name(one.tag) in names]
     if body is None or declaration is None or len(found) != 1:
         raise NotRead(remark("qti-not-one", count=len(found)))
     # What is written here stands in one `div`; what comes from elsewhere stands in the body.
@@ -146,7 +146,7 @@ def _open(root: etree._Element, box_of: BoxOf) -> _Item:
 
 
 def _kind_of(item: _Item) -> str:
-    name = local(item.interaction.tag)
+    name = local_name(item.interaction.tag)
     if name == HOTSPOT:
         return POINT
     several = item.declaration.get("cardinality") == "multiple"
@@ -161,7 +161,10 @@ def _stem(item: _Item) -> str:
     said = [read_paragraphs(iter(before), keep=item.keep)]
     if not item.keep:
         said.insert(0, (item.body.text or "").strip())
-        if local(item.interaction.tag) == "qti-text-entry-interaction" and around is not item.body:
+        if (
+            local_name(item.interaction.tag) == "qti-text-entry-interaction"
+            and around is not item.body
+        ):
             said.append(_sentence_with_gap(item, around))
     prompt = item.interaction.find(tag("qti-prompt"))
     if prompt is not None:
@@ -314,7 +317,7 @@ def _read_spot(item: _Item) -> dict[str, Any]:
 
 def _shapes(item: _Item) -> list[tuple[str, str]]:
     """The shapes of the right spots, each with its numbers."""
-    if local(item.interaction.tag) == HOTSPOT:
+    if local_name(item.interaction.tag) == HOTSPOT:
         right, found = item.correct(), list(item.interaction.iterfind(tag("qti-hotspot-choice")))
         if len(found) > len(right):
             item.notes.append(remark("qti-wrong-spots"))

@@ -24,8 +24,8 @@ from quizzes.kinds.point_at import POINT
 from quizzes.kinds.put_in_order import ORDER
 from quizzes.kinds.rehearsed import sort_as_written
 from quizzes.kinds.spots import Box, Circle, Region
-from quizzes.qti.amounts import ends_of
-from quizzes.qti.names import (
+from quizzes.marking.qti.amounts import ends_of
+from quizzes.marking.qti.names import (
     FEEDBACK,
     INTERACTIONS,
     ITEM,
@@ -36,7 +36,7 @@ from quizzes.qti.names import (
     TEMPLATES,
     tag,
 )
-from quizzes.qti.words import AS_WRITTEN, write_paragraphs, write_picture, write_words
+from quizzes.marking.qti.words import AS_WRITTEN, write_paragraphs, write_picture, write_words
 
 CARDINALITY = {
     ONE: ("single", "identifier"),

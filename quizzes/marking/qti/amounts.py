@@ -8,7 +8,7 @@ from lxml import etree
 
 from procedures.writeup.amounts import BadAmount, read_amount
 from procedures.writeup.remarks import Remark, remark
-from quizzes.qti.names import tag
+from quizzes.marking.qti.names import tag
 
 LARGEST = Decimal(10) ** 9
 

@@ -38,6 +38,6 @@ def tag(name: str) -> str:
     return f"{{{ITEM}}}{name}"
 
 
-def local(name: object) -> str:
+def local_name(name: object) -> str:
     """The name of an element without its namespace; nothing for a comment."""
     return name.rpartition("}")[2] if isinstance(name, str) else ""

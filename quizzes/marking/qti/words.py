@@ -11,7 +11,7 @@ from collections.abc import Iterator
 
 from lxml import etree
 
-from quizzes.qti.names import local, tag
+from quizzes.marking.qti.names import local_name, tag
 
 AS_WRITTEN = "as-written"
 PIECES = re.compile(
@@ -68,7 +68,7 @@ def read_paragraphs(elements: Iterator[etree._Element], *, keep: bool) -> str:
 def _words(element: etree._Element, *, keep: bool) -> Iterator[str]:
     yield _spaced(element.text, keep=keep)
     for child in element:
-        name = local(child.tag)
+        name = local_name(child.tag)
         if name == "img":
             yield _picture(child)
         elif name == "br":

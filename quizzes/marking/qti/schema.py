@@ -10,7 +10,7 @@ from functools import cache
 
 from lxml import etree
 
-from quizzes.qti.names import ITEM
+from quizzes.marking.qti.names import ITEM
 
 _ANY = "<zeroOrMore><attribute><anyName/></attribute></zeroOrMore>"
 
