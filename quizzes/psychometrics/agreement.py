@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import sqrt
-from statistics import NormalDist
 from typing import TYPE_CHECKING, TypeAlias
 
 if TYPE_CHECKING:
@@ -35,13 +34,6 @@ class Kappa:
     kappa: float | None
     se: float | None
     se_if_none: float | None
-
-    def interval(self, confidence: float = 0.95) -> tuple[float, float] | None:
-        """Kappa and so many standard errors to both sides."""
-        if self.kappa is None or self.se is None:
-            return None
-        by = NormalDist().inv_cdf((1 + confidence) / 2) * self.se
-        return self.kappa - by, self.kappa + by
 
 
 def cross_tabulate(units: Units) -> tuple[tuple[Value, ...], list[list[int]]]:

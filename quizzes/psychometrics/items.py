@@ -7,7 +7,7 @@ item that is part of the total looks far too good.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import sqrt
@@ -21,6 +21,11 @@ from quizzes.psychometrics.responses import Counts, moments, spread
 # 1939)
 EDGE = 27
 TOO_EASY = 0.95
+# Standard errors below 0 that chance alone brings in 1 of 20 sound items (one side, 5 %); with one
+# of them it would be 1 of 6.
+SURELY = 1.645
+# Where wrong answers fall on the wrong options alike, so rarely does one stay empty by chance.
+RARELY = 0.05
 CLEARLY = 0.1  # by so much another option must go better with the rest than the keyed one does
 
 NOBODY_RIGHT = remark("nobody-right")
@@ -185,18 +190,11 @@ def _right_among(ranked: Iterable[tuple[int, int]], wanted: int) -> Fraction:
 
 def flags(item: ItemFigures, people: int) -> tuple[Remark, ...]:
     """What looks wrong with an item that so many people answered."""
-    says = [
-        remark("option-unpicked", option=one.option)
-        for one in item.options
-        if not one.share and not one.is_right
-    ]
-    if (
-        item.share_right or 0
-    ) >= TOO_EASY:  # the few who get it wrong tell nothing of able and weak
-        return (*says, TOO_EASY_SAYS)
-    if item.item_rest is not None and item.item_rest < -1 / sqrt(
-        people
-    ):  # below 0 by more than its standard error
+    if (item.share_right or 0) >= TOO_EASY:
+        # The few who get it wrong tell nothing of able and weak, nor of the options.
+        return (TOO_EASY_SAYS,)
+    says = list(_unpicked(item, people))
+    if item.item_rest is not None and item.item_rest < -SURELY / sqrt(people):
         says.append(WEAK_DO_BETTER)
     better = _better_option(item, people)
     if better is not None:
@@ -204,6 +202,15 @@ def flags(item: ItemFigures, people: int) -> tuple[Remark, ...]:
     if not item.share_right:
         says.append(NOBODY_RIGHT)
     return tuple(says)
+
+
+def _unpicked(item: ItemFigures, people: int) -> Iterator[Remark]:
+    """Each wrong option that nobody picks, where so many are wrong that this is no chance."""
+    wrong = [one for one in item.options if not one.is_right]
+    missed = people - round((item.share_right or 0) * people)
+    if not wrong or (1 - 1 / len(wrong)) ** missed >= RARELY:
+        return
+    yield from (remark("option-unpicked", option=one.option) for one in wrong if not one.share)
 
 
 def _better_option(item: ItemFigures, people: int) -> OptionFigures | None:

@@ -40,7 +40,7 @@ from quizzes.psychometrics.odds import (
 )
 from quizzes.psychometrics.second_tries import Item, TooLarge, chance_of_passing_twice
 from quizzes.records.asking import candidate, list_askable
-from quizzes.records.sources import BesideRevision, current_sources, pictures_of, rules_text
+from quizzes.records.sources import BesideRevision, Source, current_sources, pictures_of, rules_text
 
 PASS_PERCENT = 80  # where no sitting says another one
 EVERY_ONE = 100
@@ -84,17 +84,10 @@ def quiz_odds(quiz: Quiz, *, today: date, percent: int | None = None) -> QuizOdd
 
     Raises TooManyWays for a quiz whose rules let it draw in too many ways.
     """
-    sources = current_sources(quiz.writeups.values_list("pk", flat=True), today)
-    rules = rules_text()
-    bank = {version.pk: version for version in list_askable(sources, rules)}
+    sources, bank, spreads = _askable(quiz, today)
     if not bank:
         return None
     mark = _pass_percent(quiz) if percent is None else percent
-    pictures = pictures_of(list(bank.values()))
-    spreads = {
-        pk: _spread(one, BesideRevision(sources[one.question.writeup_id], rules, pictures))
-        for pk, one in bank.items()
-    }
     candidates = [candidate(one, sources[one.question.writeup_id]) for one in bank.values()]
     rules_of_draw = quiz.rules.draw_rules()
     from_pots = list_pots(candidates, rules_of_draw)
@@ -121,6 +114,34 @@ def quiz_odds(quiz: Quiz, *, today: date, percent: int | None = None) -> QuizOdd
         is_at_most=has_second and rules_of_draw.critical_percent < EVERY_ONE,
         warnings=_warnings(chances[Fraction(0)], chances[ABLE]),
     )
+
+
+def guess_chances(quiz: Quiz, today: date) -> dict[tuple[str, str, int], float]:
+    """The chance to guess each question of a quiz wholly right, by write-up, name and version, of
+    those that are asked today. Six queries at most.
+    """
+    sources, bank, spreads = _askable(quiz, today)
+    return {
+        (sources[one.question.writeup_id].name, one.question.name, one.number): float(
+            dict(spreads[pk]).get(Fraction(1), Fraction(0))
+        )
+        for pk, one in bank.items()
+    }
+
+
+def _askable(
+    quiz: Quiz, today: date
+) -> tuple[dict[int, Source], dict[int, QuestionVersion], dict[int, Spread]]:
+    """The write-ups of a quiz, the questions that it can ask, and what guessing gets at each."""
+    sources = current_sources(quiz.writeups.values_list("pk", flat=True), today)
+    rules = rules_text()
+    bank = {version.pk: version for version in list_askable(sources, rules)}
+    pictures = pictures_of(list(bank.values()))
+    spreads = {
+        pk: _spread(one, BesideRevision(sources[one.question.writeup_id], rules, pictures))
+        for pk, one in bank.items()
+    }
+    return sources, bank, spreads
 
 
 def _has_second_tries(
@@ -230,7 +251,7 @@ def _span(numbers: Iterable[int]) -> str:
 def say_one_in(chance: float) -> str:
     """“About 1 in 230 guessers …”, to two figures."""
     if chance >= 0.5:
-        return f"About {chance:.0%} of guessers would pass this."
+        return f"About {chance * 100:.0f} % of guessers would pass this."
     if chance < 1e-9:
         return "Practically no guesser would pass this."
     many = float(f"{1 / chance:.2g}")
@@ -273,6 +294,6 @@ def _warnings(guesser: float, able: float) -> tuple[str, ...]:
                 "Even a good mechanic, who knows {share} of the questions, fails with a chance of "
                 "{chance}. That is more than 1 in 5. Lower the pass mark, make fewer questions "
                 "critical, or write another question about a step that has one."
-            ).format(share=f"{float(ABLE):.0%}", chance=f"{1 - able:.0%}")
+            ).format(share=f"{float(ABLE) * 100:.0f} %", chance=f"{(1 - able) * 100:.0f} %")
         )
     return tuple(found)

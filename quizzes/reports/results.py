@@ -51,7 +51,7 @@ class AnswerResult:
     critical: bool
     word: str
     writeup: str
-    percent: Decimal = Decimal(0)
+    percent: str = "0"  # of the marks, whole and rounded down
     template: str = ""
     told: Told = NOTHING_TOLD
     options: tuple[tuple[OptionTold, SafeString], ...] = ()  # each with its drawing, if it has one
@@ -74,6 +74,13 @@ class Result:
     is_passed: bool
     answers: tuple[AnswerResult, ...]
     cut_short: str = ""  # how many were answered, where these were too few to show anything
+
+    @property
+    def reached(self) -> str:
+        """The per cents reached, whole and rounded down: none just below the pass mark reads as if
+        it had reached it.
+        """
+        return str(int(self.percent))
 
     @property
     def failed(self) -> tuple[AnswerResult, ...]:
@@ -210,7 +217,7 @@ def answer_result(answer: AskedOnce, source: Source, rules: str, pictures: Album
     )
     return replace(
         _left_open(answer, pictures),
-        percent=(answer.marks or Decimal(0)) * 100,
+        percent=str(int((answer.marks or Decimal(0)) * 100)),
         template=asked.template,
         told=replace(told, says=tuple(map(say, told.says))),
         options=tuple(

@@ -20,6 +20,7 @@ from quizzes.psychometrics.items import Group, ItemFigures, group_people, item_f
 from quizzes.psychometrics.rasch import Difficulty, difficulties
 from quizzes.psychometrics.reliability import Whole, whole_figures
 from quizzes.psychometrics.responses import Counts
+from quizzes.reports.showing import first_line
 
 ENOUGH = 20  # sittings, before anything is said of a question or of the whole
 ENOUGH_FOR_RASCH = 30  # difficulties are then known to about ± 1 logit (common practice, no source)
@@ -28,12 +29,13 @@ RIGHT_ONLY = ("right",)
 
 @dataclass(frozen=True, slots=True)
 class QuestionFigures:
-    """One question in the version that was asked last. `figures` is None while too few were asked;
-    `difficulty` likewise.
+    """One question in the version that was asked last, with the first line of its stem as its
+    title. `figures` is None while too few were asked; `difficulty` likewise.
     """
 
     writeup: str
     name: str
+    title: str
     version: int
     kind: str
     critical: bool
@@ -198,6 +200,7 @@ def _questions(
         QuestionFigures(
             writeup=versions[place].question.writeup.name,
             name=versions[place].question.name,
+            title=first_line(versions[place].stem),
             version=versions[place].number,
             kind=versions[place].kind,
             critical=versions[place].critical,

@@ -12,9 +12,10 @@ from procedures.records.above import shop_now
 from quizzes.access import doors
 from quizzes.marking.drawn import TooManyWays
 from quizzes.records.wording.say import say
-from quizzes.reports.odds import quiz_odds
+from quizzes.reports.odds import guess_chances, quiz_odds
 from quizzes.reports.statistics import quiz_figures
-from quizzes.reports.trust_pages import length_context, odds_context, statistics_context
+from quizzes.reports.statistics_page import statistics_context
+from quizzes.reports.trust_pages import length_context, odds_context
 from quizzes.views.forms.trust import LengthForm, PassMarkForm
 
 
@@ -44,4 +45,6 @@ def odds(request: HttpRequest, quiz: str) -> HttpResponse:
 @require_safe
 def statistics(request: HttpRequest, quiz: str) -> HttpResponse:
     row = doors.figures_to_see(request.user, quiz)
-    return render(request, "quizzes/statistics.html", statistics_context(quiz_figures(row)))
+    guesses = guess_chances(row, doors.day_for(request.user, shop_now()))
+    context = statistics_context(quiz_figures(row), guesses)
+    return render(request, "quizzes/statistics.html", context)

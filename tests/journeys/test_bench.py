@@ -361,3 +361,48 @@ def test_what_to_do_and_to_fill_in_stands_above_the_buttons_of_a_small_phone(sho
         ):
             assert step["all"] <= step["bar"] + 1, step
         assert step["more"] == (step["all"] > step["bar"] + 4), step
+
+
+# A device with one voice of its own and one that lies elsewhere, which notes what it is told. The
+# browser of the tests has no voice (Web Speech API, section 4, names the members).
+VOICES = """
+window.told = [];
+const voices = [
+  { name: "Elsewhere", lang: "en-GB", localService: false },
+  { name: "Own", lang: "en-US", localService: true },
+];
+window.SpeechSynthesisUtterance = class extends EventTarget {
+  constructor(text) { super(); this.text = text; }
+};
+Object.defineProperty(window, "speechSynthesis", { value: {
+  getVoices: () => voices,
+  speak: (piece) => window.told.push([piece.text, piece.lang, piece.voice.name]),
+  cancel: () => { window.told = []; },
+} });
+"""
+
+
+def test_a_step_is_read_aloud_when_that_is_pressed_the_warning_first(shop, walk):
+    walker = at_the_bench(shop, walk).go(f"/bench/{shop.revision.writeup.name}/")
+    expect(walker.page.locator("#bench-read")).to_be_hidden()  # no voice here
+
+    walker.context.add_init_script(VOICES)
+    page = walker.go(f"/bench/{shop.revision.writeup.name}/").page
+    button = page.get_by_role("button", name="Read aloud")
+    told = lambda: page.evaluate("window.told")  # noqa: E731
+    expect(button).to_be_visible()
+    assert told() == []
+    button.click()
+    texts = [text for text, _, _ in told()]
+    assert texts[0] == "WARNING"
+    assert texts.index("Let the air out") < texts.index(
+        "Press the valve core until the hiss stops."
+    )
+    assert {(lang, name) for _, lang, name in told()} == {("en-GB", "Own")}
+    page.get_by_role("button", name="Stop reading").click()
+    assert told() == []
+    button.click()
+    assert told() != []
+    walker.press("Done, next")
+    assert told() == []  # of the step that was left, and nothing of the next one by itself
+    expect(button).to_be_visible()

@@ -14,7 +14,8 @@ from django.utils.text import slugify
 from PIL import Image
 
 from procedures.actions.studying import keep_fork
-from tests.training.shop import NOW, TERMS
+from procedures.actions.writeups import bring_revision
+from tests.training.shop import NOW, TERMS, TODAY
 from training.actions.levels import set_level
 from training.models import SignOff, User
 from training.records.keeping import head
@@ -185,3 +186,23 @@ def test_the_card_has_the_size_of_a_bank_card(shop, walk):
     assert (box["width"] * 25.4 / 96, box["height"] * 25.4 / 96) == pytest.approx(
         (85.6, 53.98), abs=0.2
     )
+
+
+def test_the_codes_for_the_bench_are_read_and_open_the_revision_in_force(shop, walk):
+    """Read by a library that shares nothing with the one that drew them."""
+    keep_fork(revision=shop.revision, person=shop.trainee, chosen={"ring": "prong"})
+    walker = walk(shop.trainee, wide=True).go("/codes/").sees("Air-spring service", "Printed on")
+    (code,) = zxingcpp.read_barcodes(
+        Image.open(io.BytesIO(walker.page.locator("section.bench-code").screenshot()))
+    )
+    assert code.text == f"{walker.url}/bench/air-spring-service/"
+    walker.go(code.text.removeprefix(walker.url)).sees("revision 1")
+    bring_revision(
+        writeup=shop.writeup,
+        number=2,
+        text=shop.revision.text,
+        asks="nothing",
+        released_on=TODAY,
+        now=NOW,
+    )
+    walker.go(code.text.removeprefix(walker.url)).sees("revision 2")

@@ -10,6 +10,7 @@ import pytest
 from django.core.exceptions import PermissionDenied
 from django.db import DatabaseError, connection, transaction
 from django.http import Http404
+from scipy.stats import norm
 
 from quizzes.access import acts, doors
 from quizzes.actions.again import take_more_time
@@ -248,10 +249,13 @@ def test_a_question_that_nobody_gets_right_is_told(share, says):
 
 
 @pytest.mark.parametrize(
-    ("rest", "says"), [(-0.1, ()), (-0.101, (WEAK_DO_BETTER,)), (0.0, ()), (None, ())]
+    ("rest", "says"), [(-0.1644, ()), (-0.1646, (WEAK_DO_BETTER,)), (0.0, ()), (None, ())]
 )
-def test_weak_people_do_better_from_more_than_a_standard_error_below_0(rest, says):
-    """With 100 people the standard error is 1/√100 = 0.1."""
+def test_weak_people_do_better_where_chance_would_say_so_of_1_in_20(rest, says):
+    """With 100 people the standard error is 1/√100 = 0.1; 1.645 of them are the upper 5 % of the
+    normal distribution.
+    """
+    assert norm.sf(1.645) == pytest.approx(0.05, abs=1e-4)
     assert item(rest=rest) == tuple(map(say, says))
 
 

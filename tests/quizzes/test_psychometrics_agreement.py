@@ -1,10 +1,14 @@
 """Do agreement, intervals and cut scores come out as published?"""
 
+from math import exp, log
+from statistics import NormalDist
+
 import krippendorff
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.stats import chi2
 
 from quizzes.psychometrics.agreement import (
     ac1,
@@ -20,6 +24,7 @@ from quizzes.psychometrics.agreement import (
 from quizzes.psychometrics.answers import BadTable
 from quizzes.psychometrics.cut_score import angoff
 from quizzes.psychometrics.intervals import wilson
+from quizzes.psychometrics.likelihood import kappa_interval
 from quizzes.psychometrics.observations import read_observations
 from tests.quizzes.published import near, numbers, row, rows, values
 
@@ -60,7 +65,11 @@ def test_kappa_with_its_errors_and_interval():
     found = kappa(table(published["inputs"]))
     assert (found.kappa, found.se, found.se_if_none) == near((at, se, if_none))
     assert found.kappa / found.se_if_none == near(z, 1e-4)
-    assert found.interval() == near((low, high), 5e-5)
+    # The published interval is that of large samples: 1.96 standard errors to both sides.
+    by = NormalDist().inv_cdf(0.975) * found.se
+    assert (found.kappa - by, found.kappa + by) == near((low, high), 5e-5)
+    # With a hundred lines the likelihood's is not far from it.
+    assert kappa_interval(table(published["inputs"])) == near((low, high), 0.03)
     agreed, nominal_alpha = values("Gwet AC1; Krippendorff nominal alpha")
     assert ac1(table(published["inputs"])) == near(agreed)
     assert alpha(units_of(table(published["inputs"])), nominal) == near(nominal_alpha)
@@ -96,11 +105,50 @@ def test_kappa_by_hand_and_where_there_is_none():
     found = kappa(table(row("kappa, po, pe", "20 5")["inputs"]))
     assert (found.kappa, found.observed, found.expected) == near(values("kappa, po, pe", "20 5"))
     none = kappa([[10, 0], [0, 0]])
-    assert (none.kappa, none.se, none.interval()) == (None, None, None)
+    assert (none.kappa, none.se, kappa_interval([[10, 0], [0, 0]])) == (None, None, None)
     assert ac1([[10, 0], [0, 0]]) == 1
     assert kappa([[6, 0], [4, 0]]).kappa == near(0)
     with pytest.raises(ValueError, match="judged by both"):
         kappa([])
+
+
+@pytest.mark.parametrize("half", [2, 5, 10, 60])
+def test_observers_who_always_agree_may_still_differ_and_never_by_more_than_all(half):
+    """Worked out by hand: of n lines, half of each kind, a share m beside the diagonal has the
+    likelihood (1 - m)^n, and the least kappa it leaves is 1 - 2m; at the bound n·ln(1 - m) is minus
+    half of chi-squared. The same with the signs turned where they never agree.
+    """
+    off = 1 - exp(-chi2.ppf(0.95, 1) / 2 / (2 * half))
+    assert kappa_interval([[half, 0], [0, half]]) == near((1 - 2 * off, 1.0), 1e-4)
+    assert kappa_interval([[0, half], [half, 0]]) == near((-1.0, 2 * off - 1), 1e-4)
+
+
+@settings(max_examples=25, deadline=None)
+@given(
+    cells=st.lists(st.integers(0, 30), min_size=9, max_size=9).filter(lambda many: any(many)),
+    seed=st.integers(0, 2**32 - 1),
+)
+def test_the_bounds_of_kappa_are_within_its_range_and_hold_every_table_near_enough(cells, seed):
+    """By the definition: each table of shares whose likelihood ratio chi-squared does not refuse
+    (Wilks 1938) has a kappa within.
+    """
+    counts = [cells[:3], cells[3:6], cells[6:]]
+    bounds = kappa_interval(counts)
+    found = kappa(counts).kappa
+    if found is None:
+        assert bounds is None
+        return
+    low, high = bounds
+    assert -1 <= low <= found <= high <= 1
+    assert low < high
+    seen = [(many, many / sum(cells)) for many in cells]
+    for shares in np.random.default_rng(seed).dirichlet(np.array(cells) + 0.3, 300).clip(1e-9):
+        apart = sum(
+            many * log(was / share) for (many, was), share in zip(seen, shares, strict=True) if many
+        )
+        if 2 * apart <= chi2.ppf(0.95, 1):
+            one = kappa(shares.reshape(3, 3)).kappa
+            assert one is None or low - 1e-3 <= one <= high + 1e-3
 
 
 KRIPPENDORFF = [

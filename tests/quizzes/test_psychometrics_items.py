@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from quizzes.psychometrics.answers import Answers, BadTable, read_answers, read_key
-from quizzes.psychometrics.items import TOO_EASY_SAYS, WEAK_DO_BETTER, compare_groups, item_figures
+from quizzes.psychometrics.items import WEAK_DO_BETTER, compare_groups, item_figures
 from quizzes.psychometrics.reliability import item_spreads, whole_figures
 from quizzes.psychometrics.responses import count, count_codes, moments, spread
 from quizzes.records.wording.say import say
@@ -244,14 +244,17 @@ def test_right_keys_are_left_in_peace(seed):
     assert [item.flags for item in item_figures(count(answers))] == [()] * 12
 
 
-def test_an_option_that_nobody_picks_and_an_item_that_tells_nothing_are_flagged():
+def test_an_option_that_nobody_picks_is_flagged_only_where_many_are_wrong():
+    """Two wrong options, one of them empty: that is chance 1 time in 2^w where w are wrong, so with
+    5 of them 1 time in 32, with 4 of them 1 in 16. Where nearly all are right it tells nothing.
+    """
     key = read_key("item,key,options\nq,A,A B C\nr,B,A B\n")
-    people = ["A,A", "B,B"] + ["A,B"] * 38
-    q, r = item_figures(count(read_answers("\n".join(["q,r", *people]), key)))
-    assert "Nobody picks the option “C”." in flags_said(q)
-    assert TOO_EASY_SAYS in q.flags
-    assert TOO_EASY_SAYS in r.flags
-    assert not any("picks" in flag for flag in flags_said(r))
+    for wrong, says in ((2, ["Too easy to tell anything"]), (4, []), (5, ["Nobody picks"])):
+        people = ["B,A"] * wrong + ["A,B"] * (40 - wrong)
+        q, r = item_figures(count(read_answers("\n".join(["q,r", *people]), key)))
+        assert [flag[: len(one)] for flag, one in zip(flags_said(q), says, strict=True)] == says
+        assert not any("picks" in flag for flag in flags_said(r))
+    assert flags_said(q) == ["Nobody picks the option “C”."]
 
 
 def test_what_has_no_spread_is_undefined():

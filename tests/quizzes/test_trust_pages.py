@@ -3,7 +3,6 @@
 import re
 from fractions import Fraction
 from itertools import permutations, product
-from xml.etree import ElementTree
 
 import pytest
 from django.db import connection
@@ -18,14 +17,11 @@ from quizzes.kinds.registry import KINDS
 from quizzes.kinds.spots import Box, Circle, Rectangle, right_share
 from quizzes.marking.marks import marks
 from quizzes.models import Answer, QuestionVersion, Sitting
-from quizzes.psychometrics.charts.choices import Choice, option_curves
-from quizzes.psychometrics.charts.difficulty import Placed, difficulty_map
-from quizzes.psychometrics.charts.operating import operating_curve
 from quizzes.psychometrics.guessing import NOTHING
 from quizzes.records.album import NO_PICTURES, Album
 from quizzes.records.sources import BesideRevision
 from quizzes.records.wording.say import say
-from quizzes.reports.odds import quiz_odds, say_one_in
+from quizzes.reports.odds import guess_chances, quiz_odds, say_one_in
 from quizzes.reports.statistics import quiz_figures
 from tests.procedures.factories import NOW
 from tests.quizzes.factories import (
@@ -97,7 +93,12 @@ def quiz_of_options(count, options=3, **kwargs):
         "options": [{"text": f"Option {n}", "right": n == 0, "says": ""} for n in range(options)]
     }
     for place in range(count):
-        VersionFactory(question__writeup=writeup, question__name=f"q{place}", asked=asked)
+        VersionFactory(
+            question__writeup=writeup,
+            question__name=f"q{place}",
+            stem=f"Which ring is {place}?\n\nLook twice.",
+            asked=asked,
+        )
     return QuizFactory(writeups=[writeup], **{"size": count} | kwargs)
 
 
@@ -174,7 +175,7 @@ def test_a_quiz_that_able_mechanics_fail_is_warned_of(quiz):
 @pytest.mark.parametrize(
     ("chance", "says"),
     [
-        (0.6, "About 60% of guessers"),
+        (0.6, "About 60 % of guessers"),
         (1 / 64, "About 1 in 64 guessers"),
         (1 / 1234567, "About 1 in 1,200,000 guessers"),
         (0, "Practically no guesser"),
@@ -257,6 +258,55 @@ def test_a_wrong_key_is_seen_in_the_sittings():
 
 
 @pytest.mark.django_db
+def test_the_statistics_say_first_which_question_needs_somebody_and_what_to_do(client, owner):
+    """The question of the wrong key by its title, before any figure; none where all is sound; and
+    with too few sittings, how many there are.
+    """
+    quiz = quiz_of_options(5)
+    client.force_login(owner, backend=BACKEND)
+    address = reverse("quizzes:statistics", args=[quiz.name])
+    sat(quiz, ("q0",), times=4)
+    assert "Too few sittings to judge the questions: 4 of 20" in client.get(address).text
+    assert "Too few to say more: 4 of 20 sittings" in client.get(address).text
+    sat(quiz, ("q0",), times=10, pick=2)
+    sat(quiz, ("q1", "q2", "q3", "q4"), times=10)
+    first, _, evidence = client.get(address).text.partition("How many people get each question")
+    assert "1 question needs you" in first
+    (urgent,) = re.findall(r"<li><a href=[^>]*><b>(.*?)</b></a>(.*?)</li>", first, re.DOTALL)
+    assert urgent[0] == "Which ring is 0?"
+    assert "The key may be wrong" in urgent[1]
+    assert "Withdraw the question until then." in urgent[1]
+    # and the charts name the questions by their titles
+    for place in range(5):
+        assert f">Which ring is {place}?</text>" in evidence
+    assert 'font-weight="650">Which ring is 0?</text>' in evidence
+
+
+@pytest.mark.django_db
+def test_where_every_question_is_sound_nobody_is_needed(client, owner):
+    quiz = quiz_of_options(3)
+    client.force_login(owner, backend=BACKEND)
+    # Wrong at random, so that no question speaks against another.
+    for wrong in ((), ("q0",), ("q1",), ("q2",), ("q0", "q1"), ("q0", "q1", "q2")):
+        sat(quiz, wrong, times=5)
+    page = client.get(reverse("quizzes:statistics", args=[quiz.name])).text
+    assert "No question needs you" in page
+    assert "needs you</h2>" in page
+
+
+@pytest.mark.django_db
+def test_the_chart_of_shares_marks_what_guessing_gets_at_each_question(client, owner, quiz):
+    """Of three options one is right; an amount is never guessed (quizzes.md)."""
+    chances = {name: chance for (_, name, _), chance in guess_chances(quiz, TODAY).items()}
+    assert chances["one"] == near(1 / 3)
+    assert 0.0 in chances.values()
+    sat(quiz, times=20)
+    client.force_login(owner, backend=BACKEND)
+    page = client.get(reverse("quizzes:statistics", args=[quiz.name])).text
+    assert '<td data-level="By guessing">33 %</td>' in page
+
+
+@pytest.mark.django_db
 def test_a_reworded_question_begins_anew():
     quiz = quiz_of_options(3)
     sat(quiz, times=20)
@@ -288,7 +338,7 @@ def test_the_pages_of_a_quiz(client, owner, quiz):
     assert "Practically no guesser would pass this." in odds
     assert "60 %" in odds
     statistics = client.get(reverse("quizzes:statistics", args=[quiz.name])).text
-    assert "Counted: 30 of 30 ended sittings." in statistics
+    assert "30 of 30" in statistics
     assert "In one go." in statistics
     for page in (odds, statistics):
         assert "aria-labelledby" in page
@@ -315,45 +365,6 @@ def test_a_quiz_without_questions_or_sittings_says_so(client, owner):
     assert quiz_odds(quiz, today=TODAY) is None
 
 
-def parsed(svg):
-    root = ElementTree.fromstring(svg)  # our own
-    names = {child.get("id"): child.text for child in root if child.tag in ("title", "desc")}
-    assert root.get("role") == "img"
-    assert root.get("aria-labelledby").split() == list(names)
-    assert all(names.values())
-    return root
-
-
-def test_the_operating_curve_stands_where_the_chances_are():
-    root = parsed(operating_curve([0, 0.5, 1], [0.01, 0.4, 1], 0.9, say=say))
-    points = [
-        tuple(map(float, pair.split(","))) for pair in root.find("polyline").get("points").split()
-    ]
-    (left, low), (middle, some), (right, top) = points
-    assert middle - left == near(right - middle, 0.1)
-    assert (low - some) / (low - top) == near(0.39 / 0.99, 0.01)
-
-
-def test_lines_differ_by_dashes_and_words_stay_words():
-    choices = [
-        Choice("A", is_right=True, shares=(0.2, 0.9)),
-        Choice("<b>", is_right=False, shares=(0.5, 0.1)),
-        Choice("C", is_right=False, shares=(0.3, 0.0)),
-    ]
-    svg = option_curves(("weak", "able"), choices, uid="one", say=say)
-    dashes = [line.get("stroke-dasharray") for line in parsed(svg).findall("polyline")]
-    assert dashes[0] is None
-    assert len(set(dashes)) == 3
-    assert "<b>" not in svg
-    assert set(re.findall(r'(?:fill|stroke)="([^"]*)"', svg)) <= {"currentColor", "none"}
-
-
-def test_the_difficulty_map_puts_easy_to_the_left():
-    root = parsed(difficulty_map([Placed("2", -1.5, 0.2), Placed("1", 0.5, 0.1)], say=say))
-    easy, hard = [float(dot.get("cx")) for dot in root.findall("circle")]
-    assert easy < hard
-
-
 def test_both_pages_are_for_those_who_write(client, trainee, quiz):
     client.force_login(trainee, backend=BACKEND)
     for name in ("odds", "statistics"):
@@ -370,7 +381,9 @@ def test_what_a_result_says_is_the_posterior_of_a_flat_prior(client, owner, quiz
     page = client.get(f"/quizzes/{quiz.name}/odds/", {"percent": 75}).text
     for right in range(5):
         assert f'<th scope="row">{right} of 4</th>' in page
-        assert f"<td>{beta(right + 1, 5 - right).sf(0.75):.1%}</td>" in page
+        chance = 100 * beta(right + 1, 5 - right).sf(0.75)
+        assert f"<td>{f'{chance:.0f}' if chance > 0.5 else 'less than 1'} %</td>" in page
+    assert not re.search(r"\d[.,]\d+ ?%", page)
 
 
 def test_the_shortest_quiz_for_two_levels(client, owner, quiz):

@@ -160,7 +160,7 @@ SPACE = re.compile(r"(?:margin|padding|gap|column-gap)(?:-\w+)*: ([^;}]+)")
 TYPE = re.compile(r"\b(?:font-size|font): ([^;}]+)")
 # relative to the letters around it: code beside text, names in the cells of a drawing, "1 of 2" in
 # a gap of the board
-BESIDE_TEXT = {".92em", ".68em", "500 .62em/1 var(--mono)", "inherit"}
+BESIDE_TEXT = {".92em", ".75em", "500 .62em/1 var(--mono)", "inherit"}
 BESIDE_MARK = {".5em", "2.6em"}  # the room of a block of standing, which is as high as its letters
 
 

@@ -152,7 +152,19 @@ class TestTimeLine:
     def test_a_hostile_title_stays_text_in_the_drawing(self, shop, as_):
         set_rules(shop, title=HOSTILE)
         text = as_(shop.owner).get("/line/sol/").text
-        assert "<b>" not in text.partition('<svg class="time-line')[2].partition("</svg>")[0]
+        drawn = text.partition('class="scroll chart"')[2].partition("</svg>")[0]
+        assert "&lt;b&gt;" in drawn
+        assert "<b>" not in drawn
+
+    def test_it_says_first_where_somebody_may_work_alone_and_what_ends_next(self, shop, as_):
+        text = as_(shop.owner).get("/line/sol/").text
+        assert "May work alone today at 1 of 1 level" in text
+        assert "Runs out first: Air-spring service, alone until 5 Jan 2028." not in text
+        until = as_(shop.owner).get("/line/sol/?until=2028-02-01").text
+        assert "Runs out first: Air-spring service, alone until 5 Jan 2028." in until
+        assert "May not work alone at any level today" in as_(shop.owner).get("/line/tilda/").text
+        past = as_(shop.owner).get("/line/sol/?first=2026-01-01&until=2026-02-01").text
+        assert "Level by level" in past
 
 
 class TestWhatChanged:

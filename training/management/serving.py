@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from django.conf import settings
 from django.core.management.base import CommandError
 from django.core.wsgi import get_wsgi_application
+from django.utils.translation import gettext
 
 THIS_MACHINE = "127.0.0.1"
 
@@ -24,8 +25,10 @@ def must_be_free(port: int, address: str = THIS_MACHINE) -> None:
             probe.bind((address, port))
         except (OSError, OverflowError) as error:
             raise CommandError(
-                f"Port {port} cannot be used: another program has it, or it is no port. "
-                "Choose another one, such as --port 8080."
+                gettext(
+                    "Port {port} cannot be used: another program has it, or it is no port. "
+                    "Choose another one, such as --port 8080."
+                ).format(port=port)
             ) from error
 
 

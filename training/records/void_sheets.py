@@ -117,7 +117,7 @@ def _passes(person: User, about: str, on: date) -> Iterator[Meant]:
     for row in PaperPass.objects.filter(person=person, level__name=about, happened_on=on):
         yield Meant(
             f"{row.KIND} {row.pk}",
-            gettext("quiz on paper, {percent} %").format(percent=f"{row.percent:.0f}"),
+            gettext("quiz on paper, {percent} %").format(percent=int(row.percent)),
             row.recorded_at,
         )
     # By the quiz's name, which is the level's and stands in the record book.
@@ -125,7 +125,7 @@ def _passes(person: User, about: str, on: date) -> Iterator[Meant]:
         quiz__name=about, happened_on=on, recorded_at__isnull=False
     )
     for sitting in sat:
-        said = gettext("quiz, {percent} %").format(percent=f"{sitting.percent or 0:.0f}")
+        said = gettext("quiz, {percent} %").format(percent=int(sitting.percent or 0))
         yield Meant(
             f"sitting {sitting.pk}", said, sitting.recorded_at or datetime.max.replace(tzinfo=UTC)
         )

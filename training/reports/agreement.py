@@ -8,29 +8,35 @@ filled in is one unit.
 from __future__ import annotations
 
 import json
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from itertools import combinations
 
+from django.utils.translation import gettext, ngettext
+
 from quizzes.psychometrics.agreement import ac1, kappa
+from quizzes.psychometrics.likelihood import kappa_interval
 from training.models import Observation, Void
 
 SEEN = ("unaided", "prompted", "not right")
 FEW = 30  # lines; below, the interval is too wide to say anything
 Table = tuple[tuple[int, ...], ...]
+Both = tuple[str, str, str]
+"""One line that both filled in: its step by title, as the first saw it, and as the second did."""
 
 
 @dataclass(frozen=True, slots=True)
 class OneSaw:
-    """One observation of a job (`job` names it), how each line was seen by its step, and who saw
-    it.
+    """One observation of a job (`job` names it), who saw it, how each line was seen by its step,
+    and what the steps are called.
     """
 
     job: str
     observer: str
     lines: Mapping[str, str]
+    titles: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +46,7 @@ class Pair:
 
     `kappa` is None where all lines were seen alike by both: then there is nothing to agree about
     beyond chance. `ac1` is Gwet's figure, which is not upset by that. `low` and `high` bound 95 %.
+    `differs` names the steps that they saw differently, and how often; most often first.
     """
 
     first: str
@@ -52,6 +59,7 @@ class Pair:
     low: float | None
     high: float | None
     ac1: float | None
+    differs: tuple[tuple[str, int], ...] = ()
 
     @property
     def rows(self) -> tuple[tuple[str, tuple[int, ...]], ...]:
@@ -61,9 +69,28 @@ class Pair:
         return tuple(zip(SEEN, self.table, strict=True))
 
     @property
+    def same(self) -> int:
+        """The lines on which both said the same."""
+        return sum(self.table[at][at] for at in range(len(SEEN)))
+
+    @property
     def observed_percent(self) -> int:
-        """The lines on which both said the same, in whole per cents."""
-        return int(self.observed * 100)
+        """The lines on which both said the same, in whole per cents, rounded down."""
+        return 100 * self.same // self.lines
+
+    @property
+    def told(self) -> tuple[str, ...]:
+        """The steps that they saw differently, those seen so again and again with how often."""
+        again = gettext("{step} ({times} times)")
+        return tuple(
+            again.format(step=step, times=times) if times > 1 else step
+            for step, times in self.differs
+        )
+
+    @property
+    def differing(self) -> int:
+        """The lines that they saw differently."""
+        return self.lines - self.same
 
     @property
     def are_few(self) -> bool:
@@ -76,20 +103,38 @@ def pairs_of(observations: Iterable[OneSaw]) -> tuple[Pair, ...]:
     observer on a job the later one counts.
     """
     jobs: dict[str, dict[str, Mapping[str, str]]] = defaultdict(dict)
+    titles: dict[str, str] = {}
     for row in observations:
         # Rows come by instant, so the later sheet of one observer writes over the earlier.
         jobs[row.job][row.observer] = row.lines
-    together: dict[tuple[str, str], list[list[tuple[str, str]]]] = defaultdict(list)
+        titles |= row.titles
+    together: dict[tuple[str, str], list[list[Both]]] = defaultdict(list)
     for sheets in jobs.values():
         for first, second in combinations(sorted(sheets), 2):
             both = [
-                (sheets[first][step], sheets[second][step])
+                (titles.get(step, step), sheets[first][step], sheets[second][step])
                 for step in sheets[first]
                 if step in sheets[second]
             ]
             if both:
                 together[first, second].append(both)
     return tuple(_pair(first, second, found) for (first, second), found in sorted(together.items()))
+
+
+def say_conclusion(pairs: Sequence[Pair]) -> str:
+    """What the pairs come to: how many have something to talk about."""
+    apart = sum(1 for pair in pairs if pair.differing)
+    if apart:
+        return ngettext(
+            "{count} pair of observers saw some lines differently",
+            "{count} pairs of observers saw some lines differently",
+            apart,
+        ).format(count=apart)
+    lines = sum(pair.lines for pair in pairs)
+    if lines < FEW:
+        told = gettext("Too few lines to say: {lines} of {few}")
+        return told.format(lines=lines, few=FEW)
+    return gettext("All observers saw the same on every line")
 
 
 def agreement_page() -> tuple[Pair, ...]:
@@ -103,6 +148,7 @@ def agreement_page() -> tuple[Pair, ...]:
             _job(row),
             row.observer.name,
             {str(line["step"]): str(line["seen"]) for line in row.lines},
+            {str(line["step"]): str(line["title"]) for line in row.lines},
         )
         for row in rows.iterator(chunk_size=1000)
         if not any(
@@ -120,13 +166,14 @@ def _job(row: Observation) -> str:
     )
 
 
-def _pair(first: str, second: str, jobs: Sequence[Sequence[tuple[str, str]]]) -> Pair:
-    lines = [line for job in jobs for line in job]
+def _pair(first: str, second: str, jobs: Sequence[Sequence[Both]]) -> Pair:
+    lines = [(one, other) for job in jobs for _, one, other in job]
+    differ = Counter(step for job in jobs for step, one, other in job if one != other)
     table = tuple(
         tuple(sum(1 for line in lines if line == (one, other)) for other in SEEN) for one in SEEN
     )
     found = kappa(table)
-    low, high = found.interval() or (None, None)
+    low, high = kappa_interval(table) or (None, None)
     return Pair(
         first,
         second,
@@ -138,4 +185,5 @@ def _pair(first: str, second: str, jobs: Sequence[Sequence[tuple[str, str]]]) ->
         low,
         high,
         ac1(table),
+        tuple(sorted(differ.items(), key=lambda item: (-item[1], item[0]))),
     )

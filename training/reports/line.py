@@ -8,7 +8,7 @@ from datetime import date, datetime
 from itertools import pairwise
 
 from django.utils.safestring import SafeString
-from django.utils.translation import gettext
+from django.utils.translation import gettext, ngettext
 
 from procedures.records.days.reader import say_day
 from training.models import User
@@ -47,12 +47,24 @@ class LevelLine:
 
 
 @dataclass(frozen=True, slots=True)
+class RunsOut:
+    """A level at which somebody may work alone today, and the last day of that."""
+
+    title: str
+    until: date
+
+
+@dataclass(frozen=True, slots=True)
 class LinePage:
-    """The time line of one person."""
+    """The time line of one person: where they may work alone today, and what ends first of that
+    within the days shown.
+    """
 
     person: User
     first: date
     until: date
+    heading: str
+    next: RunsOut | None
     lines: tuple[LevelLine, ...]
     drawing: SafeString
 
@@ -79,22 +91,43 @@ def line_page(
         _line(asking, person.login, level, title, first, until)
         for level, title in shop_levels(shop, today)
     )
-    rows = [
-        DrawnRow(
-            line.title,
-            tuple(DrawnSpan(s.span.first, s.span.until, FILL[s.span.standing]) for s in line.spans),
-            line.marks,
-        )
+    alone = [
+        RunsOut(line.title, one.span.until)
         for line in lines
+        for one in line.spans
+        if one.span.standing == "alone" and one.span.first <= today <= one.span.until
     ]
-    picture = drawing(
-        rows,
-        first,
-        until,
-        title=gettext("What {name} may do, level by level").format(name=person.name),
-        today=today,
+    title = gettext("What {name} may do, level by level").format(name=person.name)
+    # What reaches the last day shown does not end there.
+    ending = [one for one in alone if one.until < until]
+    return LinePage(
+        person=person,
+        first=first,
+        until=until,
+        heading=_heading(len(alone), len(lines), is_shown=first <= today <= until),
+        next=min(ending, key=lambda one: one.until, default=None),
+        lines=lines,
+        drawing=drawing(list(map(_drawn, lines)), first, until, title=title, today=today),
     )
-    return LinePage(person, first, until, lines, picture)
+
+
+def _drawn(line: LevelLine) -> DrawnRow:
+    told = tuple(
+        DrawnSpan(one.span.first, one.span.until, FILL[one.span.standing]) for one in line.spans
+    )
+    return DrawnRow(line.title, told, line.marks)
+
+
+def _heading(alone: int, levels: int, *, is_shown: bool) -> str:
+    if not is_shown:
+        return gettext("Level by level")
+    if not alone:
+        return gettext("May not work alone at any level today")
+    return ngettext(
+        "May work alone today at {count} of {levels} level",
+        "May work alone today at {count} of {levels} levels",
+        levels,
+    ).format(count=alone, levels=levels)
 
 
 def _line(

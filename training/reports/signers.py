@@ -1,125 +1,131 @@
-"""Who signed for whom, drawn as a graph and told as a table?"""
+"""Who signed for whom: what does it come to, and how does it stand as a matrix?"""
 
 from __future__ import annotations
 
-import math
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.utils.translation import gettext, ngettext
+
 from training.records.gathering import gather
+from training.records.sheets import title_of
 from training.records.wording.entries import say_entry
+from training.records.wording.pieces import join_and
 from training.standing.entitlement import asking_of
 from training.standing.naming import name_entry
-from training.standing.rings import rings
-
-RADIUS, MIDDLE = 110, 230
+from training.standing.rings import Rings, Signed, rings
 
 
 @dataclass(frozen=True, slots=True)
-class Dot:
-    """One person on the circle, in whole units of the drawing."""
+class Signings:
+    """What one signer gave one person: how many sign-offs (empty for none), how many of them do
+    not count and how many were first ones by the owner (empty for none).
 
-    name: str
-    x: str
-    y: str
-    label_x: str
-    label_y: str
-    anchor: str
+    `is_own`: signer and person are one. `is_mutual`: the person signed for the signer too.
+    `in_ring`: both belong to a group that is signed off by nobody else.
+    """
 
-
-@dataclass(frozen=True, slots=True)
-class Arrow:
-    """From signer to person; `held` when every sign-off on it was given by somebody entitled."""
-
-    x1: str
-    y1: str
-    x2: str
-    y2: str
-    held: bool
+    times: str = ""
+    void: str = ""
+    first: str = ""
+    is_own: bool = False
+    is_mutual: bool = False
+    in_ring: bool = False
 
 
 @dataclass(frozen=True, slots=True)
-class SignerLine:
-    """One row of the table."""
+class PersonRow:
+    """One person, what each signer gave, and how many sign-offs that is in all."""
 
-    signer: str
     person: str
-    times: str
-    holds: str
-    founding: str
+    cells: tuple[Signings, ...]
+    total: str
 
 
 @dataclass(frozen=True, slots=True)
 class SignersPage:
-    dots: tuple[Dot, ...]
-    arrows: tuple[Arrow, ...]
-    lines: tuple[SignerLine, ...]
+    """The conclusion, the groups and sign-offs behind it, and the matrix: people down, signers
+    across, with how many sign-offs each gave.
+    """
+
+    heading: str
     closed: tuple[str, ...]
     fallen: tuple[str, ...]
+    signers: tuple[str, ...]
+    rows: tuple[PersonRow, ...]
+    totals: tuple[str, ...]
+    total: str
 
 
 def signers_page(*, now: datetime) -> SignersPage:
-    """The graph of sign-offs as known now; people stand on a circle in the order of their names."""
+    """The sign-offs as known now; people and signers stand in the order of their names."""
     shop = gather()
     found, known = rings(shop, now), asking_of(shop, now).known
     names = {person.login: person.name for person in shop.people}
-    shown = sorted(
-        {login for edge in found.edges for login in (edge.signer, edge.person)},
-        key=lambda login: names[login],
-    )
-    place = {
-        login: 2 * math.pi * number / max(1, len(shown)) - math.pi / 2
-        for number, login in enumerate(shown)
-    }
+    signers = sorted({edge.signer for edge in found.edges}, key=lambda login: names[login])
+    people = sorted({edge.person for edge in found.edges}, key=lambda login: names[login])
+    given = {(edge.signer, edge.person): edge for edge in found.edges}
+    rows = tuple(_row(login, names, signers, given, found) for login in people)
     return SignersPage(
-        dots=tuple(_dot(names[login], place[login]) for login in shown),
-        arrows=tuple(
-            _arrow(place[e.signer], place[e.person], held=e.times == e.holds)
-            for e in found.edges
-            if e.signer != e.person
-        ),
-        lines=tuple(
-            SignerLine(
-                names[edge.signer],
-                names[edge.person],
-                str(edge.times),
-                str(edge.holds),
-                str(edge.founding),
-            )
-            for edge in found.edges
-        ),
-        closed=tuple(" and ".join(names[login] for login in group) for group in found.closed),
+        heading=_heading(found),
+        closed=tuple(join_and(sorted(names[login] for login in group)) for group in found.closed),
         fallen=tuple(
-            f"{names[row.person]}, {row.level}: {say_entry(name_entry(known, row))}"
+            f"{names[row.person]}, {title_of(shop, row.level, row.on)}: "
+            f"{say_entry(name_entry(known, row))}"
             for row in found.fallen
         ),
+        signers=tuple(names[login] for login in signers),
+        rows=rows,
+        totals=tuple(
+            str(sum(edge.times for edge in found.edges if edge.signer == login))
+            for login in signers
+        ),
+        total=str(sum(edge.times for edge in found.edges)),
     )
 
 
-def _at(angle: float, radius: float) -> tuple[str, str]:
-    return f"{MIDDLE + radius * math.cos(angle):.0f}", f"{MIDDLE + radius * math.sin(angle):.0f}"
+def _heading(found: Rings) -> str:
+    """What the sign-offs come to, the gravest first."""
+    if found.closed:
+        count = len(found.closed)
+        return ngettext(
+            "{count} group is signed off by nobody but itself",
+            "{count} groups are signed off by nobody but themselves",
+            count,
+        ).format(count=count)
+    if found.fallen:
+        count = len(found.fallen)
+        return ngettext(
+            "{count} sign-off does not count", "{count} sign-offs do not count", count
+        ).format(count=count)
+    return gettext("Every sign-off counts, and everybody has one from outside")
 
 
-def _dot(name: str, angle: float) -> Dot:
-    x, y = _at(angle, RADIUS)
-    label_x, label_y = _at(angle, RADIUS + 14)
-    side = math.cos(angle)
-    return Dot(
-        name,
-        x,
-        y,
-        label_x,
-        label_y,
-        "middle" if abs(side) < 0.2 else "start" if side > 0 else "end",
+def _row(
+    login: str,
+    names: Mapping[str, str],
+    signers: Sequence[str],
+    given: Mapping[tuple[str, str], Signed],
+    found: Rings,
+) -> PersonRow:
+    edges = [given.get((signer, login)) for signer in signers]
+    return PersonRow(
+        names[login],
+        tuple(
+            _cell(edge, given, found) if edge else Signings(is_own=signer == login)
+            for signer, edge in zip(signers, edges, strict=True)
+        ),
+        str(sum(edge.times for edge in edges if edge)),
     )
 
 
-def _arrow(start: float, end: float, *, held: bool) -> Arrow:
-    """A line between two dots that stops short of the second one, so that its head stays free."""
-    x1, y1 = _at(start, RADIUS)
-    x2, y2 = _at(end, RADIUS)
-    length = math.dist((int(x1), int(y1)), (int(x2), int(y2))) or 1
-    share = max(0.0, (length - 9) / length)
-    # From the rounded places, as they are drawn, so that line and dot meet.
-    near = (int(x1) + (int(x2) - int(x1)) * share, int(y1) + (int(y2) - int(y1)) * share)
-    return Arrow(x1, y1, f"{near[0]:.0f}", f"{near[1]:.0f}", held)
+def _cell(edge: Signed, given: Mapping[tuple[str, str], Signed], found: Rings) -> Signings:
+    return Signings(
+        times=str(edge.times),
+        void=str(edge.times - edge.holds or ""),
+        first=str(edge.founding or ""),
+        is_own=edge.signer == edge.person,
+        is_mutual=edge.signer != edge.person and (edge.person, edge.signer) in given,
+        in_ring=any({edge.signer, edge.person} <= set(group) for group in found.closed),
+    )

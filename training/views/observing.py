@@ -32,7 +32,7 @@ from training.actions.once import LONGEST, FormDone, new_mark, once
 from training.actions.signing import prove
 from training.models import Level, Observation, ShownAgain, User, shop_now
 from training.records.seen_again import shown_again_sheet
-from training.reports.agreement import SEEN, agreement_page
+from training.reports.agreement import FEW, SEEN, agreement_page, say_conclusion
 from training.reports.levels import level_title
 from training.reports.observing import fields_of, observing_page, read_sheet
 from training.reports.seen import seen_page
@@ -207,4 +207,6 @@ def shown_again(request: HttpRequest, pk: int) -> HttpResponse:
 @require_safe
 def agreement(request: HttpRequest) -> HttpResponse:
     doors.must(doors.who(request), "training.see_everyone")
-    return render(request, "training/agreement.html", {"pairs": agreement_page(), "seen": SEEN})
+    pairs = agreement_page()
+    context = {"pairs": pairs, "seen": SEEN, "few": FEW, "heading": say_conclusion(pairs)}
+    return render(request, "training/agreement.html", context)

@@ -18,6 +18,7 @@ from training.records.keeping import head
 from training.reports import certificate as certificates
 from training.reports.bench import bench_page
 from training.reports.cards import code_of
+from training.reports.codes import bench_codes, reaches_only_here
 from training.reports.wall import wall_sheet
 from training.views.forms.wall import WallForm
 
@@ -85,3 +86,17 @@ def for_bench(request: HttpRequest, name: str) -> HttpResponse:
         "today": user.workshop.today(),
     }
     return render(request, "training/bench_print.html", context)
+
+
+@require_safe
+def codes(request: HttpRequest) -> HttpResponse:
+    """Labels for the bench, a code for each write-up."""
+    user = doors.who(request)
+    today = user.workshop.today()
+    context = {
+        "codes": bench_codes(today, request.build_absolute_uri),
+        "only_here": reaches_only_here(request.get_host()),
+        "today": today,
+        "body": "own-sheet",
+    }
+    return render(request, "training/codes.html", context)

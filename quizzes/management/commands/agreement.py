@@ -5,6 +5,7 @@ from argparse import ArgumentParser
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
+from django.utils.translation import gettext
 
 from quizzes.management.files import text_of
 from quizzes.psychometrics.agreement import (
@@ -18,22 +19,26 @@ from quizzes.psychometrics.agreement import (
     ordinal,
 )
 from quizzes.psychometrics.answers import BadTable
+from quizzes.psychometrics.likelihood import kappa_interval
 from quizzes.psychometrics.observations import Observations, read_observations
 from quizzes.records.wording.say import say
 
 
 class Command(BaseCommand):
-    help = (
-        "Agreement of observers from a table: one row a unit (the first column may be named "
-        "unit), one column an observer; "
-        "an empty cell, - or NA was not judged. Kappa takes two observers; alpha takes any number."
+    help = gettext(
+        "Agreement of observers from a table: one row a unit (the first column may "
+        "be named unit), one column an observer; an empty cell, - or NA was not "
+        "judged. Kappa takes two observers; alpha takes any number."
     )
     requires_system_checks = ()
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("file", metavar="FILE.csv", help="the judgements")
+        parser.add_argument("file", metavar="FILE.csv", help=gettext("the judgements"))
         parser.add_argument(
-            "--format", choices=["text", "json"], default="text", help="how the figures are told"
+            "--format",
+            choices=["text", "json"],
+            default="text",
+            help=gettext("how the figures are told"),
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -64,7 +69,7 @@ def _figures(observations: Observations) -> dict[str, float | None]:
     _, table = cross_tabulate(observations.units)
     if len(observations.observers) == 2 and table:
         both = kappa(table)
-        low, high = both.interval() or (None, None)
+        low, high = kappa_interval(table) or (None, None)
         found |= {"agreement": both.observed, "ac1": ac1(table)}
         found |= {"kappa": both.kappa, "kappa_low": low, "kappa_high": high}
     # Words have no order that the table tells, so only whether they are the same counts.

@@ -2,74 +2,91 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from procedures.writeup.remarks import remark
-from quizzes.psychometrics.charts.frame import DASHES, Say, chart, dot, line, path, text
+from quizzes.psychometrics.charts.grammar import (
+    DASHES,
+    LINE,
+    WIDTH,
+    Plot,
+    Say,
+    chart,
+    dot,
+    draw_axis_up,
+    draw_diamond,
+    keep_apart,
+    line,
+    list_percent_ticks,
+    path,
+    split_words,
+    text,
+)
 
-WIDTH, HEIGHT = 360, 190
-LEFT, RIGHT, TOP, BOTTOM = 42, 40, 12, 40
+HEIGHT = 320
+PLOT = Plot(left=64, right=WIDTH - 300, top=20, floor=HEIGHT - 64)
 
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """One option by its letter in the table below, whether it is the key, and its share in each
-    group from weak to able.
+    """One option by its words, whether it is the key, and its share in each group from weak to
+    able.
     """
 
-    letter: str
+    words: str
     is_right: bool
     shares: tuple[float, ...]
 
 
-def option_curves(groups: Sequence[str], choices: Sequence[Choice], *, uid: str, say: Say) -> str:
-    """The curves as SVG; the key is drawn thick and whole, every other option thin and dashed in
-    its own way.
+def option_curves(
+    groups: Sequence[tuple[str, str]], choices: Sequence[Choice], *, uid: str, say: Say
+) -> str:
+    """The curves as SVG, a group by its name and its scores; the key is drawn thick and whole,
+    every other option thin and dashed in its own way, and what guessing would choose as a diamond
+    at every group.
     """
-    steps = max(1, len(groups) - 1)
-
-    def at(group: int, share: float) -> tuple[float, float]:
-        return LEFT + group / steps * (WIDTH - LEFT - RIGHT), TOP + (1 - share) * (
-            HEIGHT - TOP - BOTTOM
-        )
-
-    floor = at(0, 0)[1]
-    parts = []
-    for share in (0, 0.5, 1):
-        y = at(0, share)[1]
+    across, up = PLOT.across(0, max(1, len(groups) - 1)), PLOT.upward(0, 1)
+    parts = [*draw_axis_up(PLOT, list_percent_ticks(up))]
+    for place, (name, scores) in enumerate(groups):
+        x = across.at(place)
         parts += [
-            line(LEFT, y, WIDTH - RIGHT, y, width=0.5 if share else 1),
-            text(LEFT - 6, y + 4, f"{share:.0%}", "end"),
+            line(x, PLOT.floor, x, PLOT.floor + 5),
+            text(x, PLOT.floor + 22, name, "middle"),
+            text(x, PLOT.floor + 22 + LINE, scores, "middle", "soft"),
         ]
-    for place, group in enumerate(groups):
-        anchor = "start" if not place else "end" if place == len(groups) - 1 else "middle"
-        parts += [text(at(place, 0)[0], floor + 18, group, anchor)]
-    # The whole line is the key's alone.
-    dashes = iter(DASHES[1:] * (1 + len(choices) // (len(DASHES) - 1)))
-    ends = _apart([at(len(groups) - 1, one.shares[-1])[1] for one in choices])
-    for choice, end in zip(choices, ends, strict=True):
-        points = [at(place, share) for place, share in enumerate(choice.shares)]
-        parts.append(
-            path(points, width=3) if choice.is_right else path(points, dash=next(dashes), width=1.5)
-        )
-        parts += [dot(*point) for point in points]
-        parts.append(
-            text(WIDTH - RIGHT + 8, end + 4, f"{choice.letter}{' ✓' if choice.is_right else ''}")
-        )
+    guess = up.at(1 / len(choices))
+    parts += [draw_diamond(across.at(place), guess) for place in range(len(groups))]
+    parts += _curves(choices, [across.at(place) for place in range(len(groups))], up.at)
     key = next((one for one in choices if one.is_right), None)
     described = remark("options-chosen")
     if key is not None:
         described = remark(
-            "options-described", letter=key.letter, weakest=key.shares[0], ablest=key.shares[-1]
+            "options-described",
+            option=key.words,
+            weakest=round(100 * key.shares[0]),
+            ablest=round(100 * key.shares[-1]),
         )
-    return chart(uid, WIDTH, HEIGHT, say(remark("options-title")), say(described), parts)
+    return chart(uid, HEIGHT, say(remark("options-title")), say(described), parts)
 
 
-def _apart(ends: Sequence[float], least: float = 13) -> list[float]:
-    """The same heights, moved down where labels would stand on each other."""
-    moved = dict.fromkeys(range(len(ends)), 0.0)
-    last = float("-inf")
-    for place in sorted(range(len(ends)), key=lambda place: ends[place]):
-        moved[place] = last = max(ends[place], last + least)
-    return list(moved.values())
+def _curves(
+    choices: Sequence[Choice], across: Sequence[float], height: Callable[[float], float]
+) -> Iterator[str]:
+    # The whole line is the key's alone.
+    dashes = iter(DASHES[1:] * (1 + len(choices) // (len(DASHES) - 1)))
+    ends = [height(one.shares[-1]) for one in choices]
+    apart = keep_apart(ends, LINE + 2, PLOT.top, PLOT.floor)
+    for choice, end, beside in zip(choices, ends, apart, strict=True):
+        points = [(x, height(share)) for x, share in zip(across, choice.shares, strict=True)]
+        yield (
+            path(points, width=3.5)
+            if choice.is_right
+            else path(points, dash=next(dashes), width=1.5)
+        )
+        yield from (dot(*point, radius=3) for point in points)
+        # A thin lead from the end of the line to its words.
+        yield line(PLOT.right, end, PLOT.right + 14, beside, width=0.75)
+        words = f"{'✓ ' if choice.is_right else ''}{choice.words}"
+        (said,) = split_words(words, WIDTH - PLOT.right - 24, lines=1)
+        yield text(PLOT.right + 18, beside + 4, said, look="bold" if choice.is_right else "")

@@ -7,19 +7,28 @@ from dataclasses import dataclass
 from math import ceil
 
 from procedures.writeup.remarks import remark
-from quizzes.psychometrics.charts.frame import Say, chart, dot, line, text
+from quizzes.psychometrics.charts.grammar import (
+    WIDTH,
+    Plot,
+    Say,
+    chart,
+    dot,
+    draw_axis_across,
+    find_row_height,
+    line,
+    text,
+    write_row_name,
+)
 
-WIDTH, ROW, LEFT, RIGHT, TOP, BOTTOM = 360, 22, 30, 14, 10, 40
+LEFT, RIGHT, TOP, BOTTOM = 340, 28, 34, 56
 MARGIN = 1.96  # standard errors to both sides: 95 %
 
 
 @dataclass(frozen=True, slots=True)
 class Placed:
-    """A question by its number in the table below, its difficulty in logits, and the standard
-    error.
-    """
+    """A question by its title, its difficulty in logits, and the standard error."""
 
-    number: str
+    title: str
     difficulty: float
     se: float
 
@@ -31,38 +40,26 @@ def difficulty_map(placed: Sequence[Placed], *, say: Say, uid: str = "difficulty
     ends = [abs(one.difficulty) + MARGIN * one.se for one in placed]
     # At most ten logits: one question nearly all have right would press the others together.
     reach = max(1, min(ceil(max(ends)), 10))
-    height = TOP + ROW * len(placed) + BOTTOM
-    floor = TOP + ROW * len(placed)
-
-    def across(logits: float) -> float:
-        held = max(-reach, min(reach, logits))
-        return LEFT + (held + reach) / (2 * reach) * (WIDTH - LEFT - RIGHT)
-
+    row = find_row_height(len(placed))
+    plot = Plot(LEFT, WIDTH - RIGHT, TOP, TOP + row * len(placed))
+    scale = plot.across(-reach, reach)
+    ticks = (-reach, -reach / 2, 0, reach / 2, reach)
+    said = [(scale.at(tick), f"{tick:g}".replace("-", "−")) for tick in ticks]
     parts = [
-        line(across(0), TOP, across(0), floor, dash="2 4"),
-        line(LEFT, floor, WIDTH - RIGHT, floor),
+        *draw_axis_across(plot, said, say(remark("logits"))),
+        line(scale.at(0), plot.top, scale.at(0), plot.floor, dash="4 3"),
+        text(plot.left, plot.top - 12, say(remark("easier")), look="soft"),
+        text(plot.right, plot.top - 12, say(remark("harder")), "end", "soft"),
     ]
-    for tick in (-reach, 0, reach):
+    for place, one in enumerate(placed):
+        y = plot.top + row * (place + 0.5)
+        by = MARGIN * one.se
         parts += [
-            line(across(tick), floor, across(tick), floor + 4),
-            text(across(tick), floor + 18, f"{tick}".replace("-", "−"), "middle"),
+            *write_row_name(plot, y, one.title, row),
+            line(scale.at(one.difficulty - by), y, scale.at(one.difficulty + by), y, width=2),
+            dot(scale.at(one.difficulty), y, radius=5),
         ]
-    parts += [
-        text(LEFT, height - 6, say(remark("easier"))),
-        text(WIDTH - RIGHT, height - 6, say(remark("harder")), "end"),
-    ]
-    for row, one in enumerate(placed):
-        y = TOP + ROW * (row + 0.5)
-        parts += [
-            text(LEFT - 8, y + 4, one.number, "end"),
-            line(
-                across(one.difficulty - MARGIN * one.se),
-                y,
-                across(one.difficulty + MARGIN * one.se),
-                y,
-            ),
-            dot(across(one.difficulty), y, radius=4),
-        ]
-    easy, hard = (pick(placed, key=lambda one: one.difficulty).number for pick in (min, max))
+    easy, hard = (pick(placed, key=lambda one: one.difficulty).title for pick in (min, max))
     described = remark("difficulty-described", count=len(placed), easy=easy, hard=hard)
-    return chart(uid, WIDTH, height, say(remark("difficulty-title")), say(described), parts)
+    height = plot.floor + BOTTOM
+    return chart(uid, height, say(remark("difficulty-title")), say(described), parts)

@@ -7,10 +7,23 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from procedures.writeup.remarks import remark
-from quizzes.psychometrics.charts.frame import Say, chart, dot, line, path, text
+from quizzes.psychometrics.charts.grammar import (
+    WIDTH,
+    Plot,
+    Say,
+    chart,
+    dot,
+    draw_axis_across,
+    draw_axis_up,
+    draw_diamond,
+    line,
+    list_percent_ticks,
+    path,
+    text,
+)
 
-WIDTH, HEIGHT = 360, 264
-LEFT, RIGHT, TOP, BOTTOM = 42, 20, 26, 44
+HEIGHT = 400
+PLOT = Plot(left=64, right=WIDTH - 40, top=44, floor=HEIGHT - 56)
 
 
 def operating_curve(
@@ -22,31 +35,23 @@ def operating_curve(
     uid: str = "operating",
 ) -> str:
     """The curve as SVG; levels and chances run from 0 to 1. The able level is marked by an upright
-    line with its word.
+    line, who guesses everything by a diamond, both with their words.
     """
-
-    def at(level: float, chance: float) -> tuple[float, float]:
-        across, down = WIDTH - LEFT - RIGHT, HEIGHT - TOP - BOTTOM
-        return LEFT + level * across, TOP + (1 - chance) * down
-
-    parts: list[str] = []
-    for tick in (0, 0.25, 0.5, 0.75, 1):
-        x, y = at(tick, tick)
-        floor, left = at(0, 0)[1], at(0, 0)[0]
-        parts += [
-            line(left, y, WIDTH - RIGHT, y, width=0.5 if tick else 1),
-            text(left - 6, y + 4, f"{tick:.0%}", "end"),
-        ]
-        parts += [line(x, floor, x, floor + 4), text(x, floor + 18, f"{tick:.0%}", "middle")]
-    able_x, able_y = at(able, 1)
+    across, up = PLOT.across(0, 1), PLOT.upward(0, 1)
+    parts = [*draw_axis_up(PLOT, list_percent_ticks(up))]
+    parts += draw_axis_across(PLOT, list_percent_ticks(across), say(remark("share-known")))
+    parts.append(text(PLOT.left, PLOT.top - 26, say(remark("passes")), look="soft"))
+    at = across.at(able)
     parts += [
-        line(able_x, able_y - 8, able_x, at(0, 0)[1], dash="4 3"),
-        text(able_x, able_y - 12, say(remark("able-mechanic")), "middle"),
+        line(at, PLOT.top - 6, at, PLOT.floor, dash="4 3"),
+        text(at + 4, PLOT.top - 12, say(remark("able-mechanic", knows=round(100 * able))), "end"),
     ]
-    middle = LEFT + (WIDTH - LEFT - RIGHT) / 2
-    parts.append(text(middle, HEIGHT - 8, say(remark("share-known")), "middle"))
-    points = [at(level, chance) for level, chance in zip(levels, chances, strict=True)]
+    points = [
+        (across.at(level), up.at(chance)) for level, chance in zip(levels, chances, strict=True)
+    ]
     # Dots where the chance was worked out; between them the line only joins.
-    parts += [path(points), *(dot(*point, radius=2.2) for point in points)]
-    described = remark("operating-described", guessing=chances[0], knowing=chances[-1])
-    return chart(uid, WIDTH, HEIGHT, say(remark("operating-title")), say(described), parts)
+    parts += [path(points), *(dot(*point, radius=3) for point in points)]
+    x, y = points[0]
+    parts += [draw_diamond(x, y), text(x + 14, y - 14, say(remark("guesses-all")))]
+    described = remark("operating-described", knowing=round(100 * chances[-1]))
+    return chart(uid, HEIGHT, say(remark("operating-title")), say(described), parts)

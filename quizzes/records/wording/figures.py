@@ -67,15 +67,15 @@ FIGURES: dict[str, Words] = {
     ),
     "scores-tell-nothing": _("Nobody's score tells one item from another: there is no estimate."),
     "difficulty-described": ngettext_lazy(
-        "{count} question by number. Question {easy} is the easiest, question {hard} the "
-        "hardest; a bar shows how far each is known (95 %). The table below holds every number.",
-        "{count} questions by number. Question {easy} is the easiest, question {hard} the "
-        "hardest; a bar shows how far each is known (95 %). The table below holds every number.",
+        "{count} question by its title: {easy}. A bar shows how far its difficulty is known "
+        "(95 %). The table below holds every number.",
+        "{count} questions by title. The easiest: {easy}. The hardest: {hard}. A bar shows how far "
+        "each is known (95 %). The table below holds every number.",
         "count",
     ),
     "operating-described": _(
-        "The chance to pass rises from {guessing:.1%} for somebody who guesses everything to "
-        "{knowing:.0%} for somebody who knows the whole bank. The table below holds every number."
+        "The chance of passing is lowest for a person who guesses everything and reaches "
+        "{knowing} % for a person who knows every question. The table below holds every number."
     ),
     "too-many-draws": _(
         "The rules of this quiz let it draw in too many ways to be worked out. Make them simpler."
@@ -88,17 +88,42 @@ FIGURES: dict[str, Words] = {
         "question."
     ),
     # charts
-    "operating-title": _("Chance to pass, over the share of the bank that is known"),
-    "able-mechanic": _("able mechanic"),
-    "share-known": _("share of the bank that is known"),
+    "operating-title": _("Chance of passing, by how many of the questions a person knows"),
+    "able-mechanic": _("a good mechanic knows {knows} %"),
+    "guesses-all": _("guesses everything"),
+    "passes": _("passes"),
+    "share-known": _("knows so many of the questions"),
+    "shares-title": _("How many people get each question right"),
+    "shares-described": ngettext_lazy(
+        "{count} question by its title: {title}. A bar shows the 95 % interval, a diamond what "
+        "guessing gets. The table below holds every number.",
+        "{count} questions by title. Fewest people get this one right: {title}. A bar shows the "
+        "95 % interval, a diamond what guessing gets. The table below holds every number.",
+        "count",
+    ),
+    "right-of-all": _("people who get it right"),
+    "key-right": _("right, with its 95 % interval"),
+    "key-guessed": _("by guessing"),
+    "logits": _("difficulty in logits"),
     "difficulty-title": _("Difficulty of the questions, in logits"),
     "easier": _("easier"),
     "harder": _("harder"),
     "options-title": _("Options chosen, from weak to able people"),
-    "options-chosen": _("The table beside it holds every number."),
+    "options-chosen": _("The table below holds every number."),
     "options-described": _(
-        "Of the weakest {weakest:.0%} choose the right option, {letter}, of the ablest "
-        "{ablest:.0%}. The table beside it holds every number."
+        "The right option is “{option}”. Of the weakest people {weakest} % choose it, of the "
+        "ablest {ablest} %. The table below holds every number."
     ),
+    # what to do about a question that looks wrong
+    "check-key": _(
+        "Look which option is right. If the key is wrong, correct it in a new version. Withdraw "
+        "the question until then."
+    ),
+    "read-again": _("Read it once more: a word may mislead those who know the work."),
+    "check-step": _(
+        "Look whether its key is right. If it is, make the step clearer in the write-up."
+    ),
+    "ask-harder": _("Leave it if it is critical. If not, ask something harder."),
+    "believable-option": _("Write another wrong option that somebody could believe."),
 }
 """The words of each, made from its arguments."""

@@ -11,6 +11,7 @@ import segno
 from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import CommandError
+from django.utils.translation import gettext
 
 from procedures.records.refused import Refused
 from training.exchange.certificates import Certificates, certificates
@@ -46,7 +47,11 @@ class Command(ShopCommand):
         if not options["lan"]:
             port = options["port"] or PORT
             must_be_free(port)
-            self.stdout.write(f"Address: http://{THIS_MACHINE}:{port}/ (for this machine only)")
+            self.stdout.write(
+                gettext("Address: {address} (for this machine only)").format(
+                    address=f"http://{THIS_MACHINE}:{port}/"
+                )
+            )
             self.stdout.flush()
             serve(port)
             return
@@ -83,18 +88,22 @@ class Command(ShopCommand):
 
     def _tell(self, urls: list[str], made: Certificates) -> None:
         for url in urls:
-            self.stdout.write(f"Address: {url}")
+            self.stdout.write(gettext("Address: {address}").format(address=url))
         picture = io.StringIO()
         segno.make(urls[0], error="m", micro=False).terminal(out=picture, compact=True)
         try:
             self.stdout.write(picture.getvalue())
         except UnicodeEncodeError:
-            self.stdout.write("(This terminal cannot show the code for phones.)")
-        self.stdout.write(f"Trust it once on each phone: {urls[0]}trust/")
-        self.stdout.write(f"Fingerprint (SHA-256): {made.fingerprint}")
+            self.stdout.write(gettext("(This terminal cannot show the code for phones.)"))
+        self.stdout.write(
+            gettext("Trust it once on each phone: {address}").format(address=f"{urls[0]}trust/")
+        )
+        self.stdout.write(
+            gettext("Fingerprint (SHA-256): {fingerprint}").format(fingerprint=made.fingerprint)
+        )
         if made.is_new:
-            self.stdout.write("The certificate is new: each phone has to trust it once.")
-        self.stdout.write("Stop with Ctrl-C.")
+            self.stdout.write(gettext("The certificate is new: each phone has to trust it once."))
+        self.stdout.write(gettext("Stop with Ctrl-C."))
         self.stdout.flush()
 
 
@@ -105,13 +114,17 @@ def _given_hosts() -> list[str]:
 def _check_fit() -> None:
     if not has_gunicorn():
         raise CommandError(
-            "On this system --lan does not work. Put a proxy with HTTPS in front, as the "
-            "README says."
+            gettext(
+                "On this system --lan does not work. Put a proxy with HTTPS in front, as the "
+                "README says."
+            )
         )
     if Workshop.objects.filter(is_demo=True).exists():
         raise CommandError(
-            "This is the demo shop, which stays on this machine. Set BENCHRIGHT_HOME to the folder "
-            "of your own shop."
+            gettext(
+                "This is the demo shop, which stays on this machine. Set BENCHRIGHT_HOME to the folder "
+                "of your own shop."
+            )
         )
     if not Workshop.objects.exists():
-        raise CommandError("There is no shop yet. First run: python manage.py open_shop")
+        raise CommandError(gettext("There is no shop yet. First run: python manage.py open_shop"))

@@ -134,7 +134,9 @@ function more() {
 
 function show(wanted, focus = true) {
   const open = screens.find((screen) => Number(screen.dataset.place) < wanted && stillOpen(screen));
+  const before = at;
   at = Math.min(Math.max(wanted, 1), LAST, open ? Number(open.dataset.place) : LAST);
+  if (at !== before) dispatchEvent(new Event("bench:step"));
   const [missing, says] = (at < wanted && open && stillOpen(open)) || [null, ""];
   say("bench-stop", says);
   for (const screen of screens) screen.hidden = Number(screen.dataset.place) !== at;
