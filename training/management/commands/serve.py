@@ -122,8 +122,8 @@ def _check_fit() -> None:
     if Workshop.objects.filter(is_demo=True).exists():
         raise CommandError(
             gettext(
-                "This is the demo shop, which stays on this machine. Set BENCHRIGHT_HOME to the folder "
-                "of your own shop."
+                "This is the demo shop, which stays on this machine. Set BENCHRIGHT_HOME to the "
+                "folder of your own shop."
             )
         )
     if not Workshop.objects.exists():
