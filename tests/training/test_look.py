@@ -366,7 +366,10 @@ def test_every_page_of_a_demo_shop_warns(demo):
 
 def test_the_page_of_a_fault_needs_nothing_from_the_view():
     page = Page(render_to_string("500.html"))
-    assert page.all("html") == [{"lang": "en-GB"}]
+    (html,) = page.all("html")
+    assert html.keys() == {"lang", "data-days", "data-zone"}
+    assert html["lang"] == "en-GB"
+    assert all(html.values())
     assert len(page.all("h1")) == len(page.all("main")) == 1
     assert not page.all("nav")
     assert not page.all("form")
