@@ -212,6 +212,8 @@ ROUTES = (
     those_who_write("quizzes:odds", "quiz"),
     those_who_write("quizzes:statistics", "quiz"),
     those_who_write("quizzes:edit", "writeup"),
+    those_who_write("quizzes:new", "writeup"),
+    those_who_write("quizzes:form", "writeup", "question"),
     those_who_write("quizzes:drafts", "writeup"),
     those_who_write("quizzes:decide-draft", "writeup", status=302, method="post"),
     those_who_write("quizzes:asked", "writeup", "question"),
