@@ -6,6 +6,7 @@ from procedures.views import (
     comparing,
     desk,
     drawings,
+    examples,
     finding,
     form_desk,
     form_steps,
@@ -36,12 +37,14 @@ REVISION = [
     path("send-to-review/", views.send_to_review, name="send-to-review"),
     path("send-back/", views.send_back, name="send-back"),
     path("release/", views.release, name="release"),
+    path("values/", examples.confirm_values, name="confirm-values"),
 ]
 
 urlpatterns = [
     path("", views.writeups, name="list"),
     path("new/", views.new, name="new"),
     path("old-text/", desk.old_text, name="old-text"),
+    path("read-example/", examples.read_example, name="read-example"),
     path("find/", finding.find, name="find"),
     path("drawings/", drawings.drawings, name="drawings"),
     path("drawings/new/", drawings.new, name="new-drawing"),

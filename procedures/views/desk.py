@@ -114,9 +114,9 @@ def _saved(request: HttpRequest, row: Revision, form: DraftForm) -> HttpResponse
             ).format(asks=kept.asks),
         )
     said = (
-        "Your text is saved over the other one, which is kept for the person who had saved it."
+        gettext("Your text is now the draft. The other text is kept for the person who saved it.")
         if over
-        else "The draft is saved."
+        else gettext("The draft is saved.")
     )
     messages.success(request, said)
     return redirect("procedures:edit", name=row.writeup.name, number=row.number)
@@ -228,7 +228,8 @@ def keep_typing(request: HttpRequest, name: str, number: int) -> JsonResponse:
     # Without the moment it was opened at, what is kept could not be told from a newer text later.
     if not form.is_valid() or form.cleaned_data["seen"] is None:
         return JsonResponse(
-            {"said": _wrong(form) or "This page was not sent as it was made."}, status=400
+            {"said": _wrong(form) or gettext("This page is out of date. Open it again.")},
+            status=400,
         )
     given, now = form.cleaned_data, timezone.now()
     try:

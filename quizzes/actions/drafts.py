@@ -7,6 +7,7 @@ from datetime import datetime
 
 from django.db import transaction
 from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
 from procedures.access.acts import Person
 from procedures.models import WriteUp
@@ -15,9 +16,9 @@ from quizzes.actions.questions import bring_questions
 from quizzes.models import DraftDropped, QuestionVersion
 from quizzes.records.offered import offered_drafts
 
-GONE = (
-    "There is no such draft any more: it was accepted or dropped, or the write-up has changed. "
-    "Look at the drafts again."
+GONE = _(
+    "This draft is gone: it was accepted or dropped, or the write-up has changed. Open the drafts "
+    "again."
 )
 
 
@@ -40,7 +41,7 @@ def accept_drafts(
     # Worked out again, as nothing of a draft is stored: the text may have changed since the page.
     offered = {one.name: one for one in offered_drafts(writeup)}
     if not set(names) <= offered.keys():
-        raise Refused(GONE)
+        raise Refused(str(GONE))
     chosen = [draft for name, draft in offered.items() if name in names]
     return bring_questions(writeup=writeup, questions=chosen, now=now, author=by)
 
@@ -49,5 +50,5 @@ def accept_drafts(
 def drop_draft(*, writeup: WriteUp, name: str, by: Person, now: datetime) -> DraftDropped:
     """The draft is not offered again. Raises Refused where it is no longer offered."""
     if all(one.name != name for one in offered_drafts(writeup)):
-        raise Refused(GONE)
+        raise Refused(str(GONE))
     return DraftDropped.objects.create(writeup=writeup, name=name, by_id=by.pk, recorded_at=now)

@@ -37,7 +37,9 @@ from training.actions.levels import set_level
 from training.actions.observing import sign_shown_again
 from training.actions.people import add_person
 from training.actions.plan import accept_plan
+from training.actions.programs import make_token
 from training.actions.reminders import set_wish
+from training.actions.start import leave_for_later
 from training.actions.voids import ask_for_void, decide_void, words_of_asking, words_of_deciding
 from training.cover.plan import PlannedLine
 from training.models import Level, SignOff, User, Workshop
@@ -301,6 +303,8 @@ def small_shop():
     signing.appoint(
         person=shop.senior, level=level, by=shop.owner, first=LONG_AGO, until=None, now=NOW
     )
+    # This owner keeps no rota, and so comes to the bench and not to the start.
+    leave_for_later(steps=["rota"], by=shop.owner, now=NOW)
     return shop
 
 
@@ -402,6 +406,9 @@ def with_something_on_every_page(shop):
         "appointment": shop.senior.appointments.get().pk,
         "seal": address_of(card).split("/")[-2],
         "calendar": make_address(person=shop.trainee, is_shop=False, now=NOW),
+        "program": make_token(
+            name="till", scopes=["may:read"], until=TODAY, by=shop.owner, today=TODAY, now=NOW
+        )[0].pk,
         "wish": wish.pk,
         "stop_seal": stop_path(wish).split("/")[-2],
         "purpose": "revocation",
