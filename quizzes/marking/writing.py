@@ -33,7 +33,7 @@ _Dumper.ignore_aliases = lambda self, data: True  # type: ignore[method-assign]
 
 def write_questions(writeup: str, questions: Sequence[QuestionText]) -> str:
     """The questions of one write-up as a YAML text."""
-    return write_entries(writeup, [entry_of(question) for question in questions])
+    return write_entries(writeup, [make_entry(question) for question in questions])
 
 
 def write_entries(writeup: str, entries: Sequence[Mapping[str, Any]]) -> str:
@@ -42,7 +42,7 @@ def write_entries(writeup: str, entries: Sequence[Mapping[str, Any]]) -> str:
     return yaml.dump(whole, Dumper=_Dumper, sort_keys=False, allow_unicode=True, width=100)
 
 
-def entry_of(question: QuestionText) -> dict[str, Any]:
+def make_entry(question: QuestionText) -> dict[str, Any]:
     """The question as an entry of the text: plain words, lists and truth values by their keys."""
     asked = question.asked
     entry: dict[str, Any] = {

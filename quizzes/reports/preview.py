@@ -107,6 +107,6 @@ def text_alone(question: QuestionText) -> str:
     return write_questions(question.writeup, [question])
 
 
-def names_taken(writeup: WriteUp) -> tuple[str, ...]:
+def list_names(writeup: WriteUp) -> tuple[str, ...]:
     """The names of all questions of a write-up."""
     return tuple(Question.objects.filter(writeup=writeup).values_list("name", flat=True))

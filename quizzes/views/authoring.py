@@ -21,7 +21,7 @@ from quizzes.kinds.kind import QuestionText
 from quizzes.kinds.registry import KINDS
 from quizzes.marking.advice import advise
 from quizzes.marking.texts import BadQuestions, read_questions
-from quizzes.marking.writing import entry_of, write_entries
+from quizzes.marking.writing import make_entry, write_entries
 from quizzes.models import Question
 from quizzes.records.offered import offered_drafts
 from quizzes.records.sources import newest_source
@@ -57,7 +57,7 @@ def new(request: HttpRequest, writeup: str) -> HttpResponse:
     named = next((one for one in offered_drafts(row) if one.name == draft), None) if draft else None
     if named is not None:
         # Its name is kept, so that the draft is known to be taken.
-        return _written(request, _Page(row, entry_of(named), 0))
+        return _written(request, _Page(row, make_entry(named), 0))
     if kind not in KINDS:
         context = {"writeup": row, "kinds": list(KINDS)}
         return render(request, "quizzes/new.html", context)
@@ -72,7 +72,7 @@ def change(request: HttpRequest, writeup: str, name: str) -> HttpResponse:
     if newest is None:
         return redirect("quizzes:edit", writeup=writeup)
     text, version = newest
-    return _written(request, _Page(question.writeup, entry_of(text), version, question))
+    return _written(request, _Page(question.writeup, make_entry(text), version, question))
 
 
 def _written(request: HttpRequest, page: _Page) -> HttpResponse:
@@ -97,7 +97,7 @@ def _written(request: HttpRequest, page: _Page) -> HttpResponse:
         return _shown(request, page, again)
     if not form.is_valid():
         return _shown(request, page, form)
-    entry = form.entry(reports.names_taken(page.writeup))
+    entry = form.entry(reports.list_names(page.writeup))
     found, faults = _read(page, write_entries(page.writeup.name, [entry]), with_lines=False)
     if found is None or faults or "preview" in request.POST:
         shown = form if faults else _taken_up(form, offers, page, entry)
@@ -151,7 +151,7 @@ def _kept(
     """The question as a new version, or why not, with everything that was typed."""
     shown = form if isinstance(form, WrittenForm) else None
     text_form = form if isinstance(form, OneAsText) else None
-    taken = {name.lower() for name in reports.names_taken(page.writeup)}
+    taken = {name.lower() for name in reports.list_names(page.writeup)}
     why = ""
     if page.question is None and found.name.lower() in taken:
         why = gettext("There is a question of this name already. Type another short name.")
@@ -204,7 +204,7 @@ def _shown(
         start: dict[str, Any] = {"version": page.version}
         form = made(offers=offers, entry=page.entry, initial=made.initial_from(page.entry) | start)
     if text_form is None:
-        entry = entry_of(found) if found else _started(page.entry)
+        entry = make_entry(found) if found else _started(page.entry)
         initial = {"text": write_entries(page.writeup.name, [entry]), "version": page.version}
         text_form = OneAsText(initial=initial, auto_id="id_as_%s")
     asked = found or _as_it_was(page)

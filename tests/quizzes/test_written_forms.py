@@ -14,7 +14,7 @@ from quizzes.kinds.kind import QuestionText
 from quizzes.kinds.registry import KINDS
 from quizzes.kinds.spots import Box
 from quizzes.marking.texts import read_questions
-from quizzes.marking.writing import entry_of, write_entries, write_questions
+from quizzes.marking.writing import make_entry, write_entries, write_questions
 from quizzes.models import QuestionVersion
 from quizzes.reports.preview import newest_text
 from quizzes.views.forms.written.common import Offers
@@ -72,9 +72,9 @@ def written(question, offers=OFFERS, **changed):
     made = WRITTEN[question.asked.kind]
     shown = tuple((name, name) for name in question.asked.drawings())
     offers = replace(offers, drawings=(*offers.drawings, *shown))
-    form = made(offers=offers, entry=entry_of(question))
+    form = made(offers=offers, entry=make_entry(question))
     data = sends(*all_forms(form, form.sets.values()), **changed)
-    again = made(data, offers=offers, entry=entry_of(question))
+    again = made(data, offers=offers, entry=make_entry(question))
     assert again.is_valid(), [again.errors, [rows.errors for rows in again.sets.values()]]
     (said,) = read_questions(write_entries(question.writeup, [again.entry()]))
     return said

@@ -25,7 +25,7 @@ from quizzes.kinds.spots import Box, cells
 MOST_ROWS = 40
 ADDED = "\n\n![{shows}](drawing:{name})"
 Written = dict[str, Any]
-"""A question as a YAML text has it, and as `entry_of` gives it."""
+"""A question as a YAML text has it, and as `make_entry` gives it."""
 
 
 @dataclass(frozen=True, slots=True)
