@@ -41,6 +41,7 @@ def those_who_write(name, *args, others=403, status=200, **more):
 # a word for machines, and files
 NO_PAGE = (
     "training:healthz",
+    "training:manifest",
     "training:bench-current",
     "training:bench-worker",
     "training:book-export",
@@ -56,6 +57,8 @@ PUBLIC = (
     "training:first-password",
     "training:first-password-code",
     "training:healthz",
+    "training:manifest",
+    "training:offline",
     "training:card-answer",
     "training:credential-check",
     "training:credential-list",
@@ -71,6 +74,8 @@ ROUTES = (
     # a page for developers, there in debug only: tests/training/test_look.py
     everybody("components", status=404),
     everybody("training:healthz", nobody=200),
+    everybody("training:manifest", nobody=200),
+    everybody("training:offline", nobody=200),
     everybody("training:home"),
     everybody("training:study", "writeup"),
     # nobody has said which fork it is: tests/training/test_paper.py

@@ -97,11 +97,7 @@ def test_questions_are_read_with_every_word_as_it_stands():
         ("stem: How tight?", "stem: ''", ("torque", "`stem` is missing")),
         ("writeup: air-spring-service\n", "", ("`writeup` must be",)),
         ("writeup: ", "write-up: ", ("`write-up` has no meaning",)),
-        (
-            "stem: How tight?",
-            "stem: How tight?\n    stem: How loose?",
-            ("“stem” is here twice",),
-        ),
+        ("stem: How tight?", "stem: How tight?\n    stem: How loose?", ("“stem” is here twice",)),
         ("stem: How tight?", "stem: &tight How?", ("line 23", "put it in quotes")),
         ("stem: How tight?", "stem: How: tight?", ("line 23", "not YAML")),
     ],
