@@ -1,6 +1,6 @@
 // Says when the site was last seen, and which write-ups this device has kept.
 const seen = JSON.parse(localStorage.getItem("bench-seen") ?? "null");
-const WHEN = { dateStyle: "medium", timeStyle: "short" };
+const WHEN = { dateStyle: "medium", timeStyle: "short", hourCycle: "h23" };
 const say = (moment) => new Intl.DateTimeFormat(seen?.days, { ...WHEN, timeZone: seen?.zone }).format(new Date(moment));
 if (seen) document.getElementById("seen").textContent = `. Last seen ${say(seen.at)}`;
 
