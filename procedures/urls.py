@@ -2,7 +2,18 @@
 
 from django.urls import include, path
 
-from procedures.views import comparing, desk, drawings, finding, proofing, rules, studying
+from procedures.views import (
+    comparing,
+    desk,
+    drawings,
+    examples,
+    finding,
+    form_desk,
+    form_steps,
+    proofing,
+    rules,
+    studying,
+)
 from procedures.views import writeups as views
 
 app_name = "procedures"
@@ -16,15 +27,24 @@ REVISION = [
     path("edit/check/", desk.check, name="check"),
     path("edit/typing/", desk.keep_typing, name="keep-typing"),
     path("edit/typing/drop/", desk.drop_typing, name="drop-typing"),
+    path("form/", form_desk.overview, name="form"),
+    path("form/head/", form_desk.head, name="form-head"),
+    path("form/move/", form_desk.move, name="form-move"),
+    path("form/take-out/", form_desk.take, name="form-take-out"),
+    path("form/part/<str:key>/", form_steps.part, name="form-part"),
+    path("form/part/<str:key>/add/", form_steps.add, name="form-add"),
+    path("form/part/<str:key>/split/", form_desk.split, name="form-split"),
     path("send-to-review/", views.send_to_review, name="send-to-review"),
     path("send-back/", views.send_back, name="send-back"),
     path("release/", views.release, name="release"),
+    path("values/", examples.confirm_values, name="confirm-values"),
 ]
 
 urlpatterns = [
     path("", views.writeups, name="list"),
     path("new/", views.new, name="new"),
     path("old-text/", desk.old_text, name="old-text"),
+    path("read-example/", examples.read_example, name="read-example"),
     path("find/", finding.find, name="find"),
     path("drawings/", drawings.drawings, name="drawings"),
     path("drawings/new/", drawings.new, name="new-drawing"),

@@ -77,6 +77,9 @@ ROUTES = (
     everybody("training:manifest", nobody=200),
     everybody("training:offline", nobody=200),
     everybody("training:home"),
+    Route("training:start", (), 403, 403, 403, 200),
+    Route("training:start-later", (), 403, 403, 403, 302, method="post"),
+    Route("training:examples", (), 403, 403, 403, 200),
     everybody("training:study", "writeup"),
     # nobody has said which fork it is: tests/training/test_paper.py
     everybody("training:bench-print", "writeup", status=302),
@@ -160,10 +163,13 @@ ROUTES = (
     those_who_write("training:signers"),
     those_who_write("training:agreement"),
     those_who_write("training:book"),
+    Route("training:programs", (), 403, 403, 403, 200),
+    Route("training:end-program", ("program",), 403, 403, 403, 302, method="post"),
     Route("training:backup", (), 403, 403, 403, 200),
     Route("training:book-export", (), 403, 403, 403, 200),
     those_who_write("training:impact", "writeup", "2", others=404),
     everybody("procedures:list"),
+    those_who_write("procedures:read-example", status=302, method="post"),
     everybody("procedures:find"),
     everybody("procedures:current", "writeup", status=302),
     everybody("procedures:fork", "writeup", status=302, method="post"),
@@ -181,6 +187,15 @@ ROUTES = (
     those_who_write("procedures:compare", "writeup", "2", others=404),
     those_who_write("procedures:ask", "writeup", "2", others=404, status=302, method="post"),
     those_who_write("procedures:edit", "writeup", "2", others=404),
+    those_who_write("procedures:form", "writeup", "2", others=404),
+    those_who_write("procedures:form-head", "writeup", "2", others=404),
+    those_who_write("procedures:form-part", "writeup", "2", "step", others=404),
+    those_who_write("procedures:form-add", "writeup", "2", "step", others=404),
+    those_who_write("procedures:form-split", "writeup", "2", "step", others=404),
+    those_who_write("procedures:form-move", "writeup", "2", others=404, status=302, method="post"),
+    those_who_write(
+        "procedures:form-take-out", "writeup", "2", others=404, status=302, method="post"
+    ),
     those_who_write("procedures:check", "writeup", "2", others=404, method="post"),
     those_who_write(
         "procedures:keep-typing", "writeup", "2", others=404, status=400, method="post"
@@ -194,6 +209,9 @@ ROUTES = (
     ),
     those_who_write("procedures:send-back", "writeup", "2", others=404, status=200, method="post"),
     those_who_write("procedures:release", "writeup", "2", others=404, status=302, method="post"),
+    those_who_write(
+        "procedures:confirm-values", "writeup", "2", others=404, status=302, method="post"
+    ),
     Route("quizzes:sitting", ("open_sitting",), 200, 404, 404, 404),
     Route("quizzes:question", ("open_sitting", "1"), 200, 404, 404, 404),
     Route("quizzes:more-time", ("open_sitting",), 302, 404, 404, 404, method="post"),

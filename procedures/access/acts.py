@@ -112,6 +112,13 @@ class AnswerProofing(ActOnRevision):
         return _("This revision is released. You can answer findings only on a draft or in review.")
 
 
+class ConfirmValues(ActOnRevision):
+    """To say that a value of the example holds for this shop."""
+
+    def _against(self, by: Person, revision: Revision) -> _StrPromise | str:
+        return "" if revision.released_on is None else _RELEASED
+
+
 class SendBack(ActOnRevision):
     """To make a draft again of what is in review."""
 
@@ -140,8 +147,10 @@ class Release(ActOnRevision):
 
 
 EDIT, TYPE, SEND_BACK = Edit(WRITE), Type(WRITE), SendBack(WRITE)
-ANSWER_PROOFING = AnswerProofing(WRITE)
-RELEASE = Release(Act("procedures.release", _LACKS_RELEASE))
+ANSWER_PROOFING, CONFIRM_VALUES = AnswerProofing(WRITE), ConfirmValues(WRITE)
+READ_EXAMPLE = Act("procedures.release", _LACKS_RELEASE)
+"""To say that something from the examples was gone through for this shop."""
+RELEASE = Release(READ_EXAMPLE)
 
 
 class AskMore(ActOnRevision):

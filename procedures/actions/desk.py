@@ -8,8 +8,10 @@ from django.utils.translation import gettext
 
 from procedures.access import acts
 from procedures.access.acts import Person
+from procedures.actions.examples import mark_example
 from procedures.actions.writeups import bring_writeup, save_draft, start_writeup
-from procedures.models import Revision, Typed, WriteUp
+from procedures.models import Revision, Thing, Typed, WriteUp
+from procedures.records import texts
 from procedures.records.refused import Refused, refuse_if
 from procedures.writeup.ids import write_ids
 from procedures.writeup.old_text import Guessed, draft_from_old
@@ -130,3 +132,15 @@ def bring_old(*, name: str, guessed: Guessed, now: datetime) -> Revision:
     return Revision.objects.create(
         writeup=writeup, number=1, text=write_ids(guessed.text), changed_at=now
     )
+
+
+@transaction.atomic
+def bring_example(*, name: str, text: str, by: Person, now: datetime) -> Revision:
+    """The first draft of a write-up from the examples, which carries the mark that nobody has read
+    it for this shop. Raises Refused when the name is taken.
+    """
+    refuse_if(acts.WRITE.why_not(by))
+    own = texts.take_dates_off(text)
+    draft = bring_old(name=name, guessed=Guessed(texts.parse_once(own).title, own, ()), now=now)
+    mark_example(thing=Thing.WRITE_UP, name=name, text=draft.text, by=by, now=now)
+    return draft

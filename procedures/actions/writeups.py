@@ -13,6 +13,7 @@ from django.utils.translation import gettext
 from procedures.access import acts
 from procedures.access.acts import Person
 from procedures.actions.comparing import must_ask_enough
+from procedures.actions.examples import must_be_own_values, must_be_read
 from procedures.actions.proofing import must_be_proofed
 from procedures.models import Asks, EarlierText, Revision, ShopRules, WriteUp
 from procedures.records import texts
@@ -121,6 +122,7 @@ def send_to_review(*, revision: Revision, by: Person, now: datetime) -> Revision
     finds an error or a finding of the proofing has no answer."""
     kept = _locked(revision)
     refuse_if(acts.EDIT.why_not(by, kept))
+    must_be_own_values(kept)
     _must_rehearse(
         kept,
         gettext(
@@ -164,12 +166,14 @@ def release(
     today: date | None = None,
     now: datetime | None = None,
     seen: datetime | None = None,
+    is_read: bool = False,
 ) -> Revision:
     """The revision, released, hashed, recorded in the book and sealed from here on.
 
-    `seen` is the `changed_at` of the text that the releasing person read. Raises Refused when this
-    person may not release it, when it is not in review or was changed since, and, with the findings
-    as details, when its rehearsal finds an error or a finding of its proofing has no answer.
+    `seen` is the `changed_at` of the text that the releasing person read, `is_read` what they say
+    of one from the examples. Raises Refused when this person may not release it, when it is not in
+    review or was changed since, and, with the findings as details, when its rehearsal finds an
+    error, a finding of its proofing has no answer or a value is still the example's.
     """
     texts.proof_once(
         revision.text
@@ -195,6 +199,8 @@ def release(
         ),
     )
     must_ask_enough(kept)
+    must_be_own_values(kept)
+    must_be_read(kept, is_read=is_read, by=by, now=now)
     kept.released_on, kept.recorded_at, kept.released_by_id = (
         today or timezone.localdate(now),
         now,

@@ -6,6 +6,7 @@ from datetime import date
 from types import MappingProxyType
 
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext
 
 from procedures.records.library import render_markdown
 from procedures.rehearsal.variants import agrees
@@ -189,7 +190,7 @@ def known_options(writeup: WriteUp, chosen: Mapping[str, str]) -> dict[str, str]
 def _problem(writeup: WriteUp, combination: Mapping[str, str]) -> str:
     complete = len(combination) == len(writeup.variants)
     if complete and any(agrees(never.conditions, combination) for never in writeup.never):
-        return "No fork has these options together. Choose again."
+        return gettext("No fork or shock has these options together. Choose again.")
     return ""
 
 

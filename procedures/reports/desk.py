@@ -17,6 +17,7 @@ from procedures.records.above import level_titles
 from procedures.records.library import pictures
 from procedures.records.study import Study, VariantShown, study_for
 from procedures.rehearsal.variants import agrees
+from procedures.reports.examples import FromExamples, find_example
 from procedures.reports.proofing import ProofFound, proof_page
 from procedures.reports.writeups import Findings, findings_page
 from procedures.writeup.drawings import names_in
@@ -87,6 +88,7 @@ class DeskPage:
     checked: Checked
     pieces: tuple[Piece, ...]
     fields: tuple[Piece, ...]
+    example: FromExamples | None
     beside: "Clash | None"
 
 
@@ -169,6 +171,7 @@ def desk_page(
         checked=check_text(row, text, forks),
         pieces=PIECES,
         fields=FIELDS,
+        example=find_example(person, row),
         beside=beside,
     )
 

@@ -8,14 +8,16 @@ from django.utils.translation import gettext
 
 from procedures.access import acts, doors
 from procedures.access.acts import Person
-from procedures.models import ChosenFork, Revision
+from procedures.models import ChosenFork, Revision, Thing
 from procedures.records import texts
 from procedures.records.above import level_titles
+from procedures.records.examples import unread_names
 from procedures.records.library import pictures
 from procedures.records.study import Study, known_options, study_for
 from procedures.records.wording.say import say
 from procedures.rehearsal.findings import Finding, blocks
 from procedures.reports.comparing import ChangesInShort, sum_up_changes
+from procedures.reports.examples import FromExamples, find_example
 from procedures.reports.finding import Around, Misfit, find_neighbours, misfits
 from procedures.reports.proofing import ProofPage, proof_page
 from procedures.writeup.drawings import names_in
@@ -35,6 +37,7 @@ class Listed:
     open_number: int | None
     open_state: str
     open_author: str
+    is_example: bool
     may_start_next: bool
 
 
@@ -97,6 +100,7 @@ class RevisionPage:
     text: str
     findings: Findings | None
     proof: ProofPage | None
+    example: FromExamples | None
     may_answer: bool
     may_edit: bool
     may_send: bool
@@ -106,7 +110,7 @@ class RevisionPage:
 
 
 def list_page(person: Person, today: date) -> ListPage:
-    """Every write-up that this person may know of, by title; three queries."""
+    """Every write-up that this person may know of, by title; four queries."""
     may_write = acts.WRITE.is_open_to(person)
     visible = doors.revisions_for(person, today=today).select_related("writeup", "author")
     current = {row.writeup_id: row for row in visible.current(today)}
@@ -114,9 +118,9 @@ def list_page(person: Person, today: date) -> ListPage:
     titles = {
         row.writeup.name: row.writeup.title for row in (*being_written.values(), *current.values())
     }
-    levels = level_titles()
+    levels, unread = level_titles(), unread_names(Thing.WRITE_UP) if may_write else frozenset()
     entries = [
-        _listed(shown, titles, levels, current.get(key), being_written.get(key), person)
+        _listed(shown, titles, levels, current.get(key), being_written.get(key), person, unread)
         for key, shown in {**being_written, **current}.items()
     ]
     return ListPage(
@@ -136,8 +140,9 @@ def revision_page(
     may_send_back = acts.SEND_BACK.is_open_to(person, revision)
     findings = findings_page(revision.text, name=revision.writeup.name) if may_write else None
     proofing = proof_page(revision.writeup, revision.text) if may_write else None
-    is_clean = bool(findings and not findings.blocks and proofing and not proofing.blocks)
-    why_not = _why_not_release(person, revision, findings, proofing) if may_send_back else ""
+    example = find_example(person, revision) if may_write else None
+    found = (findings, proofing, example)
+    why_not = _why_not_release(person, revision, *found) if may_send_back else ""
     return RevisionPage(
         name=revision.writeup.name,
         number=revision.number,
@@ -161,17 +166,30 @@ def revision_page(
         text=revision.text,
         findings=findings,
         proof=proofing,
+        example=example,
         may_answer=acts.ANSWER_PROOFING.is_open_to(person, revision),
         may_edit=may_edit,
-        may_send=may_edit and is_clean,
+        may_send=may_edit and _is_clean(*found),
         may_send_back=may_send_back,
         may_release=may_send_back and not why_not,
         why_not_release=why_not,
     )
 
 
+def _is_clean(
+    findings: Findings | None, proofing: ProofPage | None, example: FromExamples | None
+) -> bool:
+    """Whether nothing in the text stands against sending it to review."""
+    is_own = example is None or not example.why_not
+    return bool(is_own and findings and not findings.blocks and proofing and not proofing.blocks)
+
+
 def _why_not_release(
-    person: Person, revision: Revision, findings: Findings | None, proofing: ProofPage | None
+    person: Person,
+    revision: Revision,
+    findings: Findings | None,
+    proofing: ProofPage | None,
+    example: FromExamples | None,
 ) -> str:
     """Why this person cannot release it now, in a sentence; empty where nothing stands against
     it.
@@ -182,7 +200,7 @@ def _why_not_release(
         return gettext("The rehearsal finds errors. Send the revision back.")
     if proofing and proofing.blocks:
         return gettext("The proofing needs answers. Give them above, or send the revision back.")
-    return ""
+    return example.why_not if example else ""
 
 
 def study_steps(
@@ -239,6 +257,7 @@ def _listed(
     current: Revision | None,
     being_written: Revision | None,
     person: Person,
+    unread: frozenset[str],
 ) -> Listed:
     header = texts.parse_once(shown.text)
     return Listed(
@@ -252,6 +271,7 @@ def _listed(
         open_number=being_written.number if being_written else None,
         open_state=being_written.state(latest_released=None) if being_written else "",
         open_author=_called(being_written.author) if being_written else "",
+        is_example=being_written is not None and shown.writeup.name in unread,
         may_start_next=not acts.START_NEXT.why_not(
             person, is_released=current is not None, is_being_written=being_written is not None
         ),

@@ -114,9 +114,9 @@ def _saved(request: HttpRequest, row: Revision, form: DraftForm) -> HttpResponse
             ).format(asks=kept.asks),
         )
     said = (
-        "Your text is saved over the other one, which is kept for the person who had saved it."
+        gettext("Your text is now the draft. The other text is kept for the person who saved it.")
         if over
-        else "The draft is saved."
+        else gettext("The draft is saved.")
     )
     messages.success(request, said)
     return redirect("procedures:edit", name=row.writeup.name, number=row.number)
@@ -132,6 +132,17 @@ def _clash(request: HttpRequest, row: Revision, form: DraftForm) -> HttpResponse
     again = DraftForm(
         {**request.POST.dict(), "seen": row.changed_at.isoformat(), "opened": opened.isoformat()}
     )
+    return render(request, "procedures/clash.html", {"page": page, "form": again})
+
+
+def show_clash(request: HttpRequest, row: Revision, given: dict[str, str]) -> HttpResponse:
+    """Three texts and three ways, for a text that was not typed at the desk."""
+    form = DraftForm(given)
+    # A draft that everything is taken out of is no text that could be laid beside another.
+    if not form.is_valid():
+        raise Refused(_wrong(form))
+    page = reports.clash_page(row, mine=form.cleaned_data["text"], seen=form.cleaned_data["seen"])
+    again = DraftForm(given | {"seen": row.changed_at.isoformat(), "opened": given["seen"]})
     return render(request, "procedures/clash.html", {"page": page, "form": again})
 
 
@@ -217,7 +228,8 @@ def keep_typing(request: HttpRequest, name: str, number: int) -> JsonResponse:
     # Without the moment it was opened at, what is kept could not be told from a newer text later.
     if not form.is_valid() or form.cleaned_data["seen"] is None:
         return JsonResponse(
-            {"said": _wrong(form) or "This page was not sent as it was made."}, status=400
+            {"said": _wrong(form) or gettext("This page is out of date. Open it again.")},
+            status=400,
         )
     given, now = form.cleaned_data, timezone.now()
     try:
@@ -233,7 +245,7 @@ def keep_typing(request: HttpRequest, name: str, number: int) -> JsonResponse:
     )
 
 
-def _wrong(form: TypingForm) -> str:
+def _wrong(form: TypingForm | DraftForm) -> str:
     return " ".join(str(error) for errors in form.errors.values() for error in errors)
 
 

@@ -48,6 +48,9 @@ def answer(request: HttpRequest, name: str, number: int) -> HttpResponse:
             messages.error(request, refused.message)
         else:
             messages.success(
-                request, "The answer is kept." if reason.strip() else "The answer is taken back."
+                request,
+                gettext("The answer is saved.")
+                if reason.strip()
+                else gettext("The answer is taken back."),
             )
     return redirect(f"{page}#proof-{key}" if found else page)

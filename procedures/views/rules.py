@@ -14,6 +14,8 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from procedures.access import acts, doors
 from procedures.actions import writeups as actions
+from procedures.models import Thing
+from procedures.records.examples import unread_names
 from procedures.records.refused import Refused
 from procedures.records.wording.say import say
 from procedures.reports import rules as reports
@@ -108,6 +110,7 @@ def rules(request: HttpRequest) -> HttpResponse:
         "parts": parts,
         "effect": effect,
         "is_text": is_text,
+        "is_example": bool(unread_names(Thing.RULES)),
     }
     return render(request, "procedures/rules.html", shown)
 

@@ -37,7 +37,7 @@ def new(request: HttpRequest) -> HttpResponse:
         except Refused as refused:
             form.add_error(None, refused.message)
         else:
-            return redirect("procedures:edit", name=draft.writeup.name, number=draft.number)
+            return redirect("procedures:form", name=draft.writeup.name, number=draft.number)
     return render(request, "procedures/new.html", {"form": form})
 
 
@@ -96,7 +96,7 @@ def send_to_review(request: HttpRequest, name: str, number: int) -> HttpResponse
     return _done(
         request,
         row,
-        "The draft is in review.",
+        gettext("The draft is in review."),
         lambda: actions.send_to_review(revision=row, by=request.user, now=timezone.now()),
     )
 
@@ -110,7 +110,7 @@ def send_back(request: HttpRequest, name: str, number: int) -> HttpResponse:
     return _done(
         request,
         row,
-        "It is a draft again, with your reason beside it.",
+        gettext("It is a draft again. The author sees your reason."),
         lambda: actions.send_back(
             revision=row, by=request.user, reason=form.cleaned_data["reason"]
         ),
@@ -133,7 +133,9 @@ def release(request: HttpRequest, name: str, number: int) -> HttpResponse:
         request,
         row,
         "Released. From now on this is the revision to study and to work by.",
-        lambda: actions.release(revision=row, by=request.user, seen=seen),
+        lambda: actions.release(
+            revision=row, by=request.user, seen=seen, is_read=form.cleaned_data["is_read"]
+        ),
     )
 
 

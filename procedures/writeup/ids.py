@@ -3,10 +3,9 @@
 import re
 from collections.abc import Sequence
 
-from procedures.writeup.sections import LONGEST, Section, cut
+from procedures.writeup.sections import LONGEST, Section, cut, split_lines
 
 _GOOD = re.compile(r"[a-z0-9-]+\Z")
-_ROW = re.compile(r"([^\r\n]*)(\r\n|\n|\r|\Z)")
 
 
 def is_id(text: str) -> bool:
@@ -67,7 +66,7 @@ def write_ids(text: str) -> str:
     }
     if not wanting:
         return text
-    rows = [(found[1], found[2]) for found in _ROW.finditer(text)]
+    rows = split_lines(text)
     return "".join(
         (f"{row.rstrip()} {{#{wanting[number]}}}" if number in wanting else row) + end
         for number, (row, end) in enumerate(rows, 1)

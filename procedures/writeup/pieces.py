@@ -66,7 +66,11 @@ PIECES = (
 FIELDS = tuple(
     Piece(f"field-{key.replace(' ', '-')}", key, help_, f"{key}: {value}", apart=False)
     for key, help_, value in (
-        ("critical", "a mistake here can hurt someone or ruin the part", "why it matters"),
+        (
+            "critical",
+            "a mistake here can hurt someone or ruin the part",
+            "a cap under pressure can blind",
+        ),
         ("only if", "for these forks only", "ring = eyelet | prong"),
         ("needs", "what must hold before", "fork in the stand"),
         ("makes", "what holds from here on", "air let out"),
@@ -89,3 +93,104 @@ FIELDS = tuple(
         ("hold", "the work stops until the watching mechanic has looked", "yes"),
     )
 )
+
+# One entry for each key of the head, in the order in which it is written.
+HEADS = tuple(
+    Piece(f"head-{key.replace(' ', '-')}", key, help_, f"{key}: {value}", apart=False)
+    for key, help_, value in (
+        ("title", "what stands over the write-up", "Air-spring service, single-crown fork"),
+        ("level", "the short name of the service level it belongs to", "air-spring"),
+        ("interval", "how often it is due", "200 h"),
+        (
+            "variants",
+            "what differs between forks: each question with its answers",
+            "\n  ring: [eyelet, prong, spiral]\n  bumper: [fitted, none]",
+        ),
+        ("never", "answers that no fork has together", "[ring = prong; bumper = none]"),
+        ("given", "what is true before the first step", "[fork in the stand, shaft guarded]"),
+        ("leaves", "what is true after the last step", "[fork in the stand, air let out]"),
+        ("off", "parts that are off when the work begins", "[air shaft]"),
+        ("leaves off", "parts that are still off at the end", "[air shaft]"),
+        ("follows", "the short name of the write-up that is done before", "release-the-air"),
+    )
+)
+
+EXAMPLE = """---
+title: Air-spring service, single-crown fork
+level: air-spring
+interval: 200 h
+variants:
+  ring: [eyelet, prong, spiral]
+  bumper: [fitted, none]
+never: [ring = prong; bumper = none]
+given: [fork in the stand, shaft guarded]
+leaves: [fork in the stand, air let out]
+off: [air shaft]
+leaves off: [air shaft]
+follows: release-the-air
+---
+Demo values. Do not use on a real fork or shock. The maker's manual comes first.
+
+## Make it safe
+
+### Let the air out {#let-air-out}
+critical: a cap under pressure can blind
+needs: fork in the stand
+makes: air let out
+tool: shock pump
+
+!!! warning "Air under pressure"
+    hazard: Air can stay in the fork after the valve has stopped hissing.
+    harm: A cap let go under pressure can blind.
+    avoid: Let out all the air, extend the fork, and press the valve core once more.
+
+Press the valve core until the hiss stops.
+
+### Open the air chamber {#open-air-chamber}
+opens: air chamber
+after: let-air-out
+hold: yes
+
+!!! warning "Trapped air"
+    hazard: Trapped air can push the shaft out.
+    harm: A shaft that flies can break a finger.
+    avoid: Keep your hands out of the line of the tube.
+
+Unscrew the cap by a quarter turn.
+
+## Take apart
+
+### Pull the lower legs off {#pull-lower-legs-off}
+takes off: lower legs
+scraps: foot-nut washer
+
+Pull the lower legs off.
+
+### Look at the shaft {#look-at-shaft}
+check: shaft free of scratches | replace the air-spring assembly
+ends: shaft guarded
+
+Look at the whole length of the shaft.
+
+### Press the ring together {#press-ring-together}
+only if: ring = eyelet | prong
+
+Press the ring together with the pliers.
+
+### Push the bumper down {#push-bumper-down}
+only if: bumper = fitted
+
+Push the bumper down by hand.
+
+## Put together
+
+### Fit the lower legs {#fit-lower-legs}
+fits: lower legs
+fits new: foot-nut washer
+uses: suspension oil 10 mL
+torque: 28 ± 2 N·m
+measure: sag 20..30 %
+
+Fit the lower legs and tighten the foot nuts.
+"""
+"""A small write-up in which every word of the language stands once, as its help shows it."""

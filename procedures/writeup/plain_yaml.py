@@ -96,6 +96,13 @@ def read_plain(text: str, limits: Limits) -> Plain | None:
     return None if node is None else _plain(node)
 
 
+def read_root(text: str, limits: Limits) -> Node | None:
+    """The one document of the text, with the place of each value; None where it is empty. Raises
+    BadYaml.
+    """
+    return _read(text, limits)
+
+
 def _read(text: str, limits: Limits) -> Node | None:
     if len(text) > limits.longest:
         raise BadYaml(remark("yaml-too-long", most=limits.longest))

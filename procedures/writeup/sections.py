@@ -7,6 +7,7 @@ LONGEST = 1_000_000
 
 # Not splitlines(): that also cuts at U+2028 and form feeds, where no editor counts a line.
 _BREAK = re.compile(r"\r\n|\n|\r")
+_PARTED = re.compile(r"(\r\n|\n|\r)")
 _HEADING = re.compile(r"(#{2,3})(?:[ \t]+(.*))?$")
 _FENCE = re.compile(r" {0,3}(`{3,}|~{3,})(.*)$")
 RULER = "---"
@@ -46,6 +47,12 @@ class Sheet:
     def line(self, number: int) -> str:
         """The text of a line, counted from 1."""
         return self.rows[number - 1]
+
+
+def split_lines(text: str) -> list[tuple[str, str]]:
+    """Each line of a text with the line end behind it; put together again they give the text."""
+    parts = _PARTED.split(text)
+    return list(zip(parts[::2], [*parts[1::2], ""], strict=True))
 
 
 def cut(text: str) -> Sheet:

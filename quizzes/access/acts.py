@@ -37,11 +37,11 @@ class Confirm:
         if against := self.act.why_not(by):
             return against
         if is_withdrawn:
-            return gettext("This question is withdrawn. Write it again to ask it again.")
+            return gettext("This question is withdrawn. To ask it again, write a new version.")
         # Another pair of eyes comes first; after that the author too may confirm a change.
         if author == by.pk and not is_accepted:
             return gettext(
-                "You wrote this question, so somebody else must accept it. Ask another "
+                "You wrote this question, so somebody else must approve it. Ask another "
                 "person who writes questions."
             )
         return ""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 
 from django.db import transaction
+from django.utils.translation import gettext_lazy as _
 
 from procedures.access.acts import Person
 from procedures.models import WriteUp
@@ -13,9 +14,9 @@ from quizzes.actions.questions import bring_questions
 from quizzes.models import DraftDropped, QuestionVersion
 from quizzes.records.offered import offered_drafts
 
-GONE = (
-    "There is no such draft any more: it was accepted or dropped, or the write-up has changed. "
-    "Look at the drafts again."
+GONE = _(
+    "This draft is gone: it was accepted or dropped, or the write-up has changed. Open the drafts "
+    "again."
 )
 
 
@@ -26,7 +27,7 @@ def accept_draft(*, writeup: WriteUp, name: str, by: Person, now: datetime) -> Q
     # Worked out again, as nothing of a draft is stored: the text may have changed since the page.
     draft = next((one for one in offered_drafts(writeup) if one.name == name), None)
     if draft is None:
-        raise Refused(GONE)
+        raise Refused(str(GONE))
     (version,) = bring_questions(writeup=writeup, questions=[draft], now=now, author=by)
     return version
 
@@ -35,5 +36,5 @@ def accept_draft(*, writeup: WriteUp, name: str, by: Person, now: datetime) -> Q
 def drop_draft(*, writeup: WriteUp, name: str, by: Person, now: datetime) -> DraftDropped:
     """The draft is not offered again. Raises Refused where it is no longer offered."""
     if all(one.name != name for one in offered_drafts(writeup)):
-        raise Refused(GONE)
+        raise Refused(str(GONE))
     return DraftDropped.objects.create(writeup=writeup, name=name, by_id=by.pk, recorded_at=now)

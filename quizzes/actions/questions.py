@@ -81,7 +81,12 @@ def question_faults(*, writeup: WriteUp, questions: Sequence[QuestionText]) -> t
     ]
     source = newest_source(writeup)
     if source is None:
-        return (*faults, f"The write-up “{writeup.name}” has no text yet. Write that first.")
+        return (
+            *faults,
+            gettext("The write-up “{name}” has no text yet. Write it first.").format(
+                name=writeup.name
+            ),
+        )
     rules = rules_text()
     pictures = album(name for text in questions for name in drawings_of("", text.asked))
     for text in questions:

@@ -9,6 +9,7 @@ from typing import Any
 
 from django.db import transaction
 from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
 from procedures.access.acts import Person
 from procedures.records.refused import Refused, refuse_if
@@ -23,7 +24,7 @@ from quizzes.records.wording.say import say
 SIZE = 5
 # The largest whole number of PostgreSQL's integer column.
 LARGEST_SEED = 2**31 - 1
-NOTHING_SEEN = "You have no practice questions yet. They come after your first quiz."
+NOTHING_SEEN = _("You have no practice questions yet. They come after your first quiz.")
 
 
 @transaction.atomic
@@ -45,7 +46,7 @@ def start_round(
     asking = list_asked_on(today)
     chosen = [one.version for one in list_remembered(person.pk, today, asking)][:SIZE]
     if not chosen:
-        raise Refused(NOTHING_SEEN)
+        raise Refused(str(NOTHING_SEEN))
     kept = RefresherRound.objects.create(
         person_id=person.pk,
         seed=secrets.randbelow(LARGEST_SEED) if seed is None else seed,
@@ -80,7 +81,7 @@ def answer_refresher(
     )
     answer = rows.filter(round=kept, place=place).first()
     if answer is None:
-        raise Refused(gettext("This round has no question at that place."))
+        raise Refused(gettext("This round has no such question."))
     # The right answer was shown at once, so a second one would tell nothing.
     if answer.given is not None:
         raise Refused(gettext("You answered this question already. The answer cannot be changed."))

@@ -14,6 +14,7 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.db.models import prefetch_related_objects
 from django.utils.translation import gettext, ngettext
+from django.utils.translation import gettext_lazy as _
 
 from procedures.access.acts import Person
 from procedures.records.above import moment, record
@@ -29,21 +30,21 @@ from quizzes.records.retry import hindrance
 from quizzes.records.sources import Source, current_sources, is_outdated, pictures_of, rules_text
 from quizzes.records.wording.say import say
 
-ENDED = "This sitting has ended, so nothing in it can be changed."
-OUTDATED = (
-    "What this sitting asks has changed since it began, so it can't count any more. "
-    "Begin a new one: it asks what holds today."
+ENDED = _("This sitting has ended, so nothing in it can be changed.")
+OUTDATED = _(
+    "The questions of this sitting have changed since it began, so it no longer counts. Start the "
+    "quiz again."
 )
-OUT_OF_TIME = (
+OUT_OF_TIME = _(
     "The time is over, and this was not saved. Take more time and save it again, or end the "
     "sitting."
 )
-STANDS = (
-    "Your first answer to this question stands, because its second try is open. Answer the second "
-    "try."
+STANDS = _(
+    "You can no longer change your first answer, because it now has a second try. Answer the "
+    "second try."
 )
-MEANWHILE = (
-    "Another answer was given to this question in another window. Press “Next” to keep this one."
+MEANWHILE = _(
+    "You answered this question in another window too. Press “Next” to save this answer instead."
 )
 # The largest whole number of PostgreSQL's integer column.
 LARGEST_SEED = 2**31 - 1
@@ -125,19 +126,19 @@ def save_answer(
     answers = list(kept.answers.select_related("version__question__writeup").order_by("place"))
     answer = next((one for one in answers if one.place == place), None)
     if answer is None:
-        raise Refused(gettext("This sitting has no question at that place."))
+        raise Refused(gettext("This sitting has no such question."))
     if any(one.second_to == place for one in answers):
         # A browser that lost the reply sends the same again, which must not end in a refusal.
         if given != answer.given:
-            raise Refused(gettext(STANDS))
+            raise Refused(str(STANDS))
         return answer  # the same answer, sent twice
     # Compared by the moment and not by the answer: two windows may hold the same old one.
     if seen is not None and seen != answer.kept_at() and given != answer.given:
-        raise Meanwhile(gettext(MEANWHILE))
+        raise Meanwhile(str(MEANWHILE))
     ends = kept.ends_at()
     # After the question of who was first: more time can be taken, a lost answer cannot be.
     if ends is not None and now > ends:
-        raise OutOfTime(OUT_OF_TIME)
+        raise OutOfTime(str(OUT_OF_TIME))
     asked = answer.version.content()
     fault = asked.shape_fault(given)
     if fault:
@@ -169,7 +170,7 @@ def end_sitting(
     today = today or day_for(kept.person, now)
     # At the end too, since a release in the middle would seal a pass of what no longer holds.
     if is_outdated(kept, today):
-        raise Refused(OUTDATED)
+        raise Refused(str(OUTDATED))
     answers = list(kept.answers.select_related("version__question").order_by("place"))
     waiting = sum(answer.given is None for answer in answers)
     if waiting and not even_if_unanswered:
@@ -316,5 +317,5 @@ def _locked_open(sitting: Sitting) -> Sitting:
             gettext("This sitting is over, because you started a new one. Go on with the new one.")
         )
     if not kept.is_open():
-        raise Refused(ENDED)
+        raise Refused(str(ENDED))
     return kept

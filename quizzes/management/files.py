@@ -3,6 +3,7 @@
 from pathlib import Path
 
 from django.core.management.base import CommandError
+from django.utils.translation import gettext
 
 
 def text_of(file: str, kind: str = "CSV") -> str:
@@ -13,9 +14,13 @@ def text_of(file: str, kind: str = "CSV") -> str:
         return Path(file).read_bytes().decode("utf-8-sig")
     except OSError as error:
         raise CommandError(
-            f"{file}: cannot be read: {error.strerror or 'no such file'}."
+            gettext("{file}: cannot be read: {reason}.").format(
+                file=file, reason=error.strerror or gettext("no such file")
+            )
         ) from error
     except ValueError as error:
         raise CommandError(
-            f"{file}: cannot be read: it is not a UTF-8 text. Save it as {kind} in UTF-8."
+            gettext(
+                "{file}: cannot be read: it is not a UTF-8 text. Save it as {kind} in UTF-8."
+            ).format(file=file, kind=kind)
         ) from error

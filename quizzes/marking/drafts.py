@@ -82,7 +82,7 @@ def _needs(name: str, writeup: WriteUp) -> Iterator[QuestionText]:
         if options:
             kind = ChooseOne if len(step.needs) == 1 else ChooseAll
             yield _draft(
-                name, "needs", step, f"What must hold before “{step.title}”?", kind(options)
+                name, "needs", step, f"What must be true before “{step.title}”?", kind(options)
             )
 
 

@@ -10,6 +10,7 @@ from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import Exists, F, OuterRef, Q
+from django.utils.translation import gettext
 
 from procedures.models import NAME, WriteUp
 from procedures.models.booking import Book, Column, Layout, Parts, Seal
@@ -63,7 +64,9 @@ def not_reserved(name: str) -> None:
     """Raises ValidationError for a word that stands in addresses beside the names of questions."""
     if name.lower() in RESERVED:
         raise ValidationError(
-            f"“{name}” has a meaning of its own here. Give the question another name."
+            gettext("The site uses “{name}” for itself. Give the question another name.").format(
+                name=name
+            )
         )
 
 

@@ -12,6 +12,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from functools import lru_cache
 
+from django.utils.translation import ngettext
+
 from procedures.records.texts import parse_once
 from quizzes.marking.changed import steps_to_read_again
 from quizzes.models import QuestionConfirmed, QuestionVersion
@@ -82,8 +84,10 @@ def _between(old: str, new: str) -> frozenset[str]:
 def change_words(number: int, titles: Collection[str]) -> str:
     """The change as a sentence: `titles` are the steps that it is about."""
     listed = ", ".join(f"“{title}”" for title in titles)
-    what = "This step has" if len(titles) == 1 else "These steps have"
-    return (
-        f"{what} changed since it was read beside revision {number}: {listed}. Confirm the "
-        "question, or rewrite it."
-    )
+    return ngettext(
+        "This step has changed since the question was read beside revision {number}: {listed}. "
+        "Confirm the question, or rewrite it.",
+        "These steps have changed since the question was read beside revision {number}: {listed}. "
+        "Confirm the question, or rewrite it.",
+        len(titles),
+    ).format(number=number, listed=listed)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
-from django.utils.translation import gettext
+from django.utils.translation import gettext, ngettext
 
 from procedures.access.acts import Person
 from procedures.records.days.reader import say_day
@@ -40,9 +40,11 @@ def hindrance(quiz: Quiz, person: Person, on: date) -> Hindrance | None:
     if len(last) == IN_A_ROW and not any(one.is_passed() or one.talked for one in last):
         return Hindrance(
             TALK,
-            f"{IN_A_ROW} sittings in a row were not passed. Talk with a senior mechanic about "
-            "what is not clear yet. "
-            "When the senior has written the talk down, you can sit again.",
+            gettext(
+                "{number} sittings in a row were not passed. Talk with a senior mechanic about "
+                "what is not clear yet. When the senior has recorded the talk, you can sit the "
+                "quiz again."
+            ).format(number=IN_A_ROW),
             last[0],
         )
     if last and not last[0].is_passed():
@@ -50,11 +52,14 @@ def hindrance(quiz: Quiz, person: Person, on: date) -> Hindrance | None:
         if waits is not None:
             return waits
     if quiz.rules.sittings_a_day and _sat_on(ended, person, on) >= quiz.rules.sittings_a_day:
-        times = "once" if quiz.rules.sittings_a_day == 1 else f"{quiz.rules.sittings_a_day} times"
-        return Hindrance(
-            DAY,
-            f"This quiz can be sat {times} a day. Go through the steps again, and sit it tomorrow.",
+        text = ngettext(
+            "You can sit this quiz only once a day. Go through the steps again, and sit it "
+            "tomorrow.",
+            "You can sit this quiz only {times} times a day. Go through the steps again, and sit "
+            "it tomorrow.",
+            quiz.rules.sittings_a_day,
         )
+        return Hindrance(DAY, text.format(times=quiz.rules.sittings_a_day))
     return None
 
 

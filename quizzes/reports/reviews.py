@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
+from django.utils.translation import gettext
+
 from quizzes.models import QuestionVersion, QuestionWithdrawn
 from quizzes.records.album import Album
 from quizzes.records.confirming import change_words, find_changed_since
 from quizzes.records.sources import Source
-
-NOT_RELEASED = "The write-up has no released revision yet, so this is not asked."
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,12 +51,14 @@ def reviews(
         why_not: list[str] = []
         titles: tuple[str, ...] = ()
         if version.pk in withdrawn:
-            why_not.append(f"Withdrawn: {withdrawn[version.pk]}")
+            why_not.append(gettext("Withdrawn: {reason}").format(reason=withdrawn[version.pk]))
         elif version.pk not in accepted:
             why_not.append(_waits(version, in_use.get(version.question_id)))
         source = sources.get(version.question.writeup_id)
         if source is None:
-            why_not.append(NOT_RELEASED)
+            why_not.append(
+                gettext("The write-up has no released revision yet, so this question is not asked.")
+            )
         else:
             why_not += source.faults(
                 version.content(), version.steps, rules, pictures, mirror=version.mirror
@@ -73,5 +75,11 @@ def reviews(
 
 
 def _waits(version: QuestionVersion, asked: int | None) -> str:
-    waits = f"Version {version.number} waits until another person than its author accepts it."
-    return f"{waits} Version {asked} is asked until then." if asked is not None else waits
+    if asked is None:
+        text = gettext("Version {number} waits until somebody other than its author approves it.")
+    else:
+        text = gettext(
+            "Version {number} waits until somebody other than its author approves it. Until then "
+            "version {asked} is asked."
+        )
+    return text.format(number=version.number, asked=asked)

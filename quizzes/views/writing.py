@@ -8,6 +8,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext, ngettext
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from procedures.models import WriteUp
@@ -66,7 +67,9 @@ def confirm(request: HttpRequest, writeup: str, name: str) -> HttpResponse:
         number = _number(request)
         return reviewing.confirm_question(question=question, number=number, by=request.user)
 
-    return _reviewed(request, question, act, "Written down: the question agrees with the write-up.")
+    return _reviewed(
+        request, question, act, gettext("Saved: the question agrees with the write-up.")
+    )
 
 
 @require_POST
@@ -80,7 +83,10 @@ def withdraw(request: HttpRequest, writeup: str, name: str) -> HttpResponse:
         )
 
     return _reviewed(
-        request, question, act, "The question is withdrawn. A new version brings it back."
+        request,
+        question,
+        act,
+        gettext("The question is withdrawn. To bring it back, write a new version."),
     )
 
 
@@ -167,6 +173,11 @@ def _editor(
 
 def _told(written: int, read: int) -> str:
     if not written:
-        return f"Nothing changed: all {read} questions say what they said."
-    others = "Each is asked when another person than you has accepted it."
-    return f"{written} of {read} questions were written as new versions. {others}"
+        return gettext("Nothing has changed, so nothing was saved.")
+    return ngettext(
+        "{written} of {read} question is saved as a new version. It goes live when someone else "
+        "approves it.",
+        "{written} of {read} questions are saved as new versions. Each goes live when someone else "
+        "approves it.",
+        read,
+    ).format(written=written, read=read)

@@ -57,10 +57,10 @@ def listed(text):
 VERBS = listed(
     """
     accept add advise answer ask bring check clean compare confirm convert count cross cut derive
-    draw drop end fetch fill find fit give group join judge keep list make mark mix open parse
-    part pick place proof put quote rank read recall record refuse rehearse release remember
-    render save say seal send set show sort split start strip study sum take tell weigh withdraw
-    work write
+    draw drop end fetch fill find fit give group insert join judge keep list make mark mix move
+    open parse part pick place proof put quote rank read recall record refuse rehearse release
+    remember render replace save say seal send set show sort split start strip study sum take
+    tell weigh withdraw work write
     """
 )
 # A question is answered by yes or no.

@@ -113,6 +113,7 @@ NOWHERE = {
     "observation": 999,
     "signoff": 999,
     "card": 999,
+    "program": 99999,
     "seal": "forged",
     "purpose": "nowhere",
     "open_sitting": 999,

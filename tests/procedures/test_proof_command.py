@@ -45,7 +45,7 @@ def test_a_finding_is_told_in_one_line_with_its_rule_and_source(run, tmp_path):
     first, last = run({"one.md": ASKS})[1].splitlines()
     assert first.startswith(f"{tmp_path}/one.md:{line}: W ST-08 [it]: How long?")
     assert "DOE-STD-1029-92" in first
-    assert last == "1 write-up proofed: 1 to put right or answer, 0 hints."
+    assert last == "1 write-up proofed. To put right or to answer: 1. Hints: 0."
 
 
 def test_programs_get_json_and_the_others_are_told_when_a_file_is_not_there(run, tmp_path):

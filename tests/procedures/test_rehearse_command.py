@@ -52,7 +52,7 @@ def test_a_finding_is_told_in_one_line(rehearse, tmp_path):
     assert first.startswith(
         f"{tmp_path}/one.md:7: error part-left-off (ring = b): “cap” is still off at the end."
     )
-    assert last == "1 write-up rehearsed: 1 errors, 0 advice."
+    assert last == "1 write-up rehearsed. Errors: 1. Advice: 0."
     assert err == ""
 
 

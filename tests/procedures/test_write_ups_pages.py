@@ -160,7 +160,7 @@ def test_a_writer_starts_a_write_up(writer):
     response = writer.post(reverse("procedures:new"), {"title": "Lower-leg service", "name": ""})
     draft = Revision.objects.get()
     assert draft.writeup.name == "lower-leg-service"
-    assert response["Location"] == address("edit", draft)
+    assert response["Location"] == address("form", draft)
 
 
 def test_a_taken_name_comes_back_with_the_reason(writer):
@@ -192,7 +192,7 @@ def test_saving_a_draft_keeps_the_text(writer, senior):
     response = writer.post(
         address("edit", draft), typed(draft, text=text, asks="read again", save="yes")
     )
-    assert response["Location"] == address("edit", draft)
+    assert response["Location"] == address("form", draft)
     kept = Revision.objects.get()
     assert kept.text == draft.text + "One more line.\n"
     assert (kept.author, kept.asks) == (senior, "read again")

@@ -25,7 +25,7 @@ def test_another_than_the_author_accepts_a_question_and_anybody_who_writes_confi
     senior, owner, trainee
 ):
     assert confirm(owner, author=senior.pk) == ""
-    assert "somebody else must accept" in confirm(senior, author=senior.pk)
+    assert "somebody else must approve" in confirm(senior, author=senior.pk)
     assert confirm(senior, author=senior.pk, is_accepted=True) == ""
     assert "withdrawn" in confirm(owner, is_withdrawn=True)
     assert "Only a senior mechanic or the owner" in confirm(trainee)

@@ -157,7 +157,7 @@ def test_the_command_tells_each_piece_with_its_guideline(tmp_path, capsys):
     call_command("advise", str(file))
     told = capsys.readouterr().out
     assert "two: With 2 options every second guess is right." in told
-    assert "1 question, 1 suggestion" in told
+    assert "1 question read. Suggestions: 1." in told
     call_command("advise", str(file), "--format", "json")
     (advice,) = json.loads(capsys.readouterr().out)
     assert (advice["question"], advice["rule"]) == ("two", "few-options")

@@ -125,7 +125,7 @@ def test_an_accepted_draft_waits_for_another_person(writeup, senior):
     assert version.author == senior
     assert draft.name not in [one.name for one in offered_drafts(writeup)]
     assert not Question.objects.get(name=draft.name).versions.in_use().exists()
-    with pytest.raises(Refused, match="no such draft any more"):
+    with pytest.raises(Refused, match="This draft is gone"):
         accept_draft(writeup=writeup, name=draft.name, by=senior, now=NOW)
 
 
@@ -133,7 +133,7 @@ def test_a_dropped_draft_does_not_come_again(writeup, senior):
     draft = offered_drafts(writeup)[0]
     drop_draft(writeup=writeup, name=draft.name, by=senior, now=NOW)
     assert draft.name not in [one.name for one in offered_drafts(writeup)]
-    with pytest.raises(Refused, match="no such draft any more"):
+    with pytest.raises(Refused, match="This draft is gone"):
         drop_draft(writeup=writeup, name=draft.name, by=senior, now=NOW)
 
 
@@ -153,4 +153,4 @@ def test_the_page_offers_accept_edit_and_drop(writeup, senior, client):
     gone = client.post(
         f"/questions/{writeup.name}/drafts/decide/", {"name": draft.name, "do": "drop"}, follow=True
     ).text
-    assert "no such draft any more" in gone
+    assert "This draft is gone" in gone

@@ -192,7 +192,7 @@ def test_pairs_and_spots_are_read():
         (
             "spare: [under the crown]",
             "spare: [lip outwards]",
-            ("`spare` stands twice or belongs to a pair",),
+            ("`spare` is there twice or belongs to a pair",),
         ),
         ("spare: [under the crown]", "spare: [[a]]", ("`spare` must be a list",)),
         ("        says: It keeps", "        why: It keeps", ("`why` has no meaning in pair 1",)),
@@ -215,7 +215,7 @@ def test_pairs_and_spots_are_read():
             ("`mirror` has no meaning in a question without a drawing",),
         ),
         ("mirror: yes", "mirror: left", ("`mirror` must be yes or no",)),
-        ("name: seals", "name: edit", ("meaning of its own",)),
+        ("name: seals", "name: edit", ("for itself",)),
     ],
 )
 def test_a_fault_is_told_with_the_question_and_what_was_expected(old, new, words):

@@ -252,7 +252,7 @@ def test_a_cut_score_with_its_spread(tell, file, capsys):
         [cut, share, sd, se, lowest]
     )
     call_command("cutscore", file("\n".join(lines)))
-    assert f"the lowest result that passes: {lowest:.0f} right" in capsys.readouterr().out
+    assert f"The lowest result that passes: {lowest:.0f} right" in capsys.readouterr().out
 
 
 @pytest.mark.parametrize(

@@ -212,7 +212,7 @@ def test_a_pass_between_breaks_the_row(quiz, trainee):
 def test_so_many_sittings_a_day(quiz, trainee):
     set_quiz_rules(quiz=quiz, size=4, sittings_a_day=1)
     sit(quiz, trainee, right=True)
-    with pytest.raises(Refused, match="can be sat once a day"):
+    with pytest.raises(Refused, match="only once a day"):
         start(quiz, trainee)
     assert start(quiz, trainee, 1).is_open()
 

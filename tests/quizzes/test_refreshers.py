@@ -110,9 +110,7 @@ def test_in_the_middle_of_a_quiz_there_is_no_refresher(sat, quiz, trainee, clien
     assert "in the middle of a quiz" in client.get("/refresher/").text
 
 
-@pytest.mark.parametrize(
-    ("place", "given", "says"), [(9, "x", "no question at that place"), (1, [1], None)]
-)
+@pytest.mark.parametrize(("place", "given", "says"), [(9, "x", "no such question"), (1, [1], None)])
 def test_what_cannot_be_an_answer_is_refused(sat, trainee, place, given, says):
     kept = start_round(person=trainee, now=LATER, today=YEAR, seed=1)
     with pytest.raises(Refused, match=says):

@@ -87,7 +87,7 @@ def test_a_new_wording_is_asked_when_another_than_its_author_has_accepted_it(
     version = rewritten(writeup, senior)
     assert (version.number, version.revision, version.author) == (3, 1, senior)
     assert asked(quiz, trainee)["one"] == 2
-    with pytest.raises(Refused, match="somebody else must accept"):
+    with pytest.raises(Refused, match="somebody else must approve"):
         confirm_question(question=one, number=3, by=senior, now=LATER)
     confirm_question(question=one, number=3, by=owner, now=LATER)
     assert asked(quiz, trainee)["one"] == 3
@@ -114,7 +114,7 @@ def test_a_wording_that_waits_leaves_an_open_sitting_as_it_is(
         start_sitting(quiz=quiz, person=trainee, pass_percent=75, now=LATER, today=TODAY) == sitting
     )
     confirm_question(question=one, number=3, by=owner, now=LATER)
-    with pytest.raises(Refused, match="has changed since it began"):
+    with pytest.raises(Refused, match="have changed since it began"):
         end_sitting(sitting=sitting, now=LATER, today=TODAY)
 
 
@@ -191,7 +191,7 @@ def test_a_withdrawn_question_is_kept_and_not_asked_until_it_is_written_anew(
     withdraw_question(question=one, number=2, reason="The key is wrong.", by=senior, now=LATER)
     with pytest.raises(Refused, match="already"):
         withdraw_question(question=one, number=2, reason="Again.", by=senior, now=LATER)
-    with pytest.raises(Refused, match="has changed since it began"):
+    with pytest.raises(Refused, match="have changed since it began"):
         end_sitting(sitting=sitting, now=LATER, today=TODAY)
     sitting.answers.all().delete()
     sitting.delete()
@@ -214,7 +214,7 @@ def test_the_pages_tell_and_do_it(client, quiz, writeup, one, senior, owner):
     release(writeup, "until the hiss stops", "three times")
     url = f"/questions/{writeup.name}/one/"
     assert (
-        "This step has changed since it was read beside revision 1: “Let the air out”"
+        "This step has changed since the question was read beside revision 1: “Let the air out”"
         in client.get("/questions/").text
     )
     assert "Confirm this question" in client.get(url).text
@@ -222,14 +222,14 @@ def test_the_pages_tell_and_do_it(client, quiz, writeup, one, senior, owner):
     assert "Confirm this question" not in client.get(url).text
     rewritten(writeup, senior)
     text = client.get(url).text
-    assert "another person must accept it" in text
-    assert "Version 2 is asked until then" in text
+    assert "another person must approve it" in text
+    assert "Until then version 2 is asked" in text
     assert (
-        "somebody else must accept"
+        "somebody else must approve"
         in client.post(url + "confirm/", {"version": "3"}, follow=True).text
     )
     client.force_login(owner)
-    assert "Accept this question" in client.get(url).text
+    assert "Approve this question" in client.get(url).text
     client.post(url + "confirm/", {"version": "3"})
     assert "Not asked now" not in client.get(url).text
     client.post(url + "withdraw/", {"version": "3", "reason": "The key is wrong."})
@@ -241,7 +241,7 @@ def test_the_pages_tell_and_do_it(client, quiz, writeup, one, senior, owner):
 
 
 def test_a_name_that_stands_in_addresses_is_no_name_of_a_question(writeup):
-    with pytest.raises(ValidationError, match="meaning of its own"):
+    with pytest.raises(ValidationError, match="for itself"):
         Question(writeup=writeup, name="edit").full_clean()
 
 

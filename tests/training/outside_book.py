@@ -28,6 +28,8 @@ OUTSIDE = {
     },
     "procedures.Typed": {"*": DRAFTS},
     "procedures.EarlierText": {"*": DRAFTS},
+    "procedures.Example": {"*": DRAFTS},
+    "procedures.ConfirmedValue": {"*": DRAFTS},
     "procedures.ChosenFork": {"*": OFFERS},
     "quizzes.Quiz": {
         "title": "each version of a level's rules tells its title; this is a copy to show"
@@ -69,4 +71,5 @@ OUTSIDE = {
     "training.MailWish": {"*": MAIL},
     "training.Reminder": {"*": MAIL},
     "training.Visit": {"*": OFFERS},
+    "training.LeftForLater": {"*": OFFERS},
 }

@@ -18,6 +18,7 @@ from procedures.models import Revision, ShopRules
 from procedures.pictures.clean import clean_photo_file
 from procedures.records import files
 from procedures.records.above import record
+from procedures.writeup.parse import parse
 from quizzes.actions.questions import set_quiz, set_quiz_rules
 from quizzes.actions.refreshers import start_round
 from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
@@ -36,7 +37,9 @@ from training.actions.levels import set_level
 from training.actions.observing import sign_shown_again
 from training.actions.people import add_person
 from training.actions.plan import accept_plan
+from training.actions.programs import make_token
 from training.actions.reminders import set_wish
+from training.actions.start import leave_for_later
 from training.actions.voids import ask_for_void, decide_void, words_of_asking, words_of_deciding
 from training.cover.plan import PlannedLine
 from training.models import Level, SignOff, User, Workshop
@@ -300,6 +303,8 @@ def small_shop():
     signing.appoint(
         person=shop.senior, level=level, by=shop.owner, first=LONG_AGO, until=None, now=NOW
     )
+    # This owner keeps no rota, and so comes to the bench and not to the start.
+    leave_for_later(steps=["rota"], by=shop.owner, now=NOW)
     return shop
 
 
@@ -392,6 +397,7 @@ def with_something_on_every_page(shop):
         "ended_sitting": ended.pk,
         "round": first_round.pk,
         "question": "one",
+        "step": parse(shop.revision.text).steps[0].id,
         "photo": picture.digest,
         "observation": seen.pk,
         "signoff": signed.pk,
@@ -400,6 +406,9 @@ def with_something_on_every_page(shop):
         "appointment": shop.senior.appointments.get().pk,
         "seal": address_of(card).split("/")[-2],
         "calendar": make_address(person=shop.trainee, is_shop=False, now=NOW),
+        "program": make_token(
+            name="till", scopes=["may:read"], until=TODAY, by=shop.owner, today=TODAY, now=NOW
+        )[0].pk,
         "wish": wish.pk,
         "stop_seal": stop_path(wish).split("/")[-2],
         "purpose": "revocation",

@@ -58,6 +58,12 @@ BREAKS = {
     "asked_of_change_once": Break("procedures.AskedOfChange", of_two=True),
     "asked_of_change_known": Break("procedures.AskedOfChange", {"asks": "everything"}),
     "typed_once_per_desk": Break("procedures.Typed", of_two=True),
+    "example_once": Break("procedures.Example", of_two=True),
+    "example_known": Break("procedures.Example", {"thing": "drawing"}),
+    "example_read_by_somebody": Break("procedures.Example", {"read_at": NOW}),
+    "value_confirmed_once": Break("procedures.ConfirmedValue", of_two=True),
+    "training_leftforlater.step": Break("training.LeftForLater", of_two=True),
+    "start_step_known": Break("training.LeftForLater", {"step": "coffee"}),
     "procedures_drawing.name": Break("procedures.Drawing", {"digest": "c" * 64}, of_two=True),
     "drawing_kind_known": Break("procedures.Drawing", {"kind": "film"}),
     "drawing_is_hashed": Break("procedures.Drawing", {"digest": "a" * 63}),
@@ -190,6 +196,11 @@ def fitting(shop):
             recorded_at=None,
         )
 
+    def example():
+        return MODELS["procedures.Example"](
+            thing="level", name="fits", brought_by=shop.owner, brought_at=NOW
+        )
+
     def open_sitting():
         ended = ("happened_on", "recorded_at", "percent", "critical_right")
         return like("quizzes.Sitting", person=shop.owner, **dict.fromkeys(ended))
@@ -208,6 +219,11 @@ def fitting(shop):
         "procedures.Typed": lambda: MODELS["procedures.Typed"](
             **own, revision=put_in(draft()), desk="one", text="", reason="", seen=NOW, kept_at=NOW
         ),
+        "procedures.Example": example,
+        "procedures.ConfirmedValue": lambda: MODELS["procedures.ConfirmedValue"](
+            example=put_in(example()), name="read-label|12N·m", by=shop.senior, at=NOW
+        ),
+        "training.LeftForLater": made("training.LeftForLater", step="rota", by=shop.owner, at=NOW),
         "procedures.Drawing": lambda: like("procedures.Drawing", name="fits", digest="b" * 64),
         "procedures.ChosenFork": made("procedures.ChosenFork", **own, writeup=shop.writeup),
         "quizzes.Quiz": lambda: like("quizzes.Quiz", name="fits"),

@@ -151,11 +151,11 @@ def test_nothing_missing_needs_nothing(wanting):
 
 def test_both_print_a_table(wanting):
     lines = told("cover", "--from", "2026-11-25", "--to", "2026-12-07").splitlines()
-    assert lines[0].split() == ["day", "workshop", "level", "want", "have", "missing"]
+    assert lines[0].split() == ["day", "workshop", "level", "wanted", "alone", "missing"]
     assert lines[2].startswith("2026-11-30")
     assert lines[2].split()[-4:] == ["air-spring", "2", "sol", "1"]
     said = told("plan", "--from", "2026-11-30", "--weeks", "3")
-    assert "Person-days missing: 3 without a plan, 1 with it." in said
+    assert "Days short: 3 without a plan, 1 with it." in said
     assert "tilda" in said
     assert "too few can be ready by then" in said
 
@@ -174,7 +174,7 @@ def test_a_shop_that_wants_nothing_is_told(shop):
         (("--from", "2026-12-07", "--to", "2026-12-06"), "is before the first"),
         (("--from", "2026-12-07", "--to", "2036-12-06"), "two years at most"),
         (("--from", "tomorrow", "--to", "2026-12-06"), "'tomorrow' is no day"),
-        (("--from", "2026-02-30", "--to", "2026-12-06"), "expected a date such as 2026-11-25"),
+        (("--from", "2026-02-30", "--to", "2026-12-06"), "is no day. Write it such as 2026-11-25"),
         (("--to", "2026-12-06"), "--from"),
         (("--from", "2026-12-06"), "--to"),
         (

@@ -36,9 +36,9 @@ def test_what_is_next_goes_from_reading_to_the_senior(shop, bench):
     trainee = shop.trainee
     assert "Read Air-spring service, revision 1." in bench(trainee)
     entries.record_reading(person=trainee, revision=shop.revision, on=TODAY, now=NOW)
-    assert "Start the quiz of Air-spring service" in bench(trainee)
+    assert "Start the quiz: Air-spring service" in bench(trainee)
     sit(trainee, shop.quiz)
-    assert "Log the job at Air-spring service" in bench(trainee)
+    assert "Log the job: Air-spring service" in bench(trainee)
     watched_job(shop, trainee)
     assert "Wait for a senior: Watch a job with the check sheet" in bench(trainee)
     observe(shop, trainee)

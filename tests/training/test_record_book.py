@@ -151,7 +151,10 @@ def test_a_whole_book_says_so(full):
     out = io.StringIO()
     call_command("book", stdout=out)
     number, digest = head()
-    assert out.getvalue().strip() == f"The record book is whole: {number} entries, head {digest}."
+    assert (
+        out.getvalue().strip()
+        == f"The record book is whole: {number} entries, check code {digest}."
+    )
 
 
 @pytest.mark.parametrize("kind", sorted(kinds()))

@@ -9,9 +9,11 @@ from tests.put_in import put_in
 from tests.quizzes.test_survives import SECRETS
 from tests.training.shop import NOW, TODAY, busy_shop
 
-# The author's desk shows how an amount is written, and the demo question happens to ask for just
+# Where a write-up is written it shows how an amount is, and the demo question asks for just
 # that one.
-ITS_OWN_EXAMPLE = {"procedures:edit": ["28 ± 2"]}
+ITS_OWN_EXAMPLE = dict.fromkeys(
+    ("procedures:edit", "procedures:form-part", "procedures:form-add"), ("28 ± 2",)
+)
 
 
 @pytest.fixture

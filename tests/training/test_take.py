@@ -442,7 +442,7 @@ def test_drafts_and_questions_that_no_longer_fit_stay_behind(lived_in, tmp_path)
 
 def test_the_head_of_the_book_stands_in_the_folder(lived_in, tmp_path):
     number, digest = head()
-    assert f"entry {number}, head {digest}" in command("take", tmp_path / "a")
+    assert f"entry {number}, check code {digest}" in command("take", tmp_path / "a")
     assert (tmp_path / "a" / "HEAD.txt").read_text(encoding="utf-8") == (
         f"The records of the shop.\nRecord book: entry {number} of 2026-11-25.\nHead: {digest}\n"
     )

@@ -27,6 +27,8 @@ COUNTED = {
     "quiz on paper": "quizzes on paper",
     "row of the rota": "rows of the rota",
     "draft from an old text": "drafts from old texts",
+    "text of the shop’s rules": "texts of the shop’s rules",
+    "draft from the examples": "drafts from the examples",
 }
 
 

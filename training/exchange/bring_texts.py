@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, datetime
 
 from procedures.actions import writeups as procedures_actions
-from procedures.actions.desk import bring_old
+from procedures.actions.desk import bring_example, bring_old
 from procedures.models import Asks, Revision, WriteUp
 from procedures.records.refused import Refused
 from quizzes.actions import questions as quizzes_actions
@@ -19,6 +19,7 @@ def bring_writeups(writing: Bringing) -> None:
     """The shop's rules, the write-ups, and drafts of old texts; what is refused is a fault."""
     if writing.delivery.rules is not None:
         procedures_actions.set_rules(text=writing.delivery.rules, author=None, now=writing.now)
+        writing.counts["text of the shop’s rules"] = 1
     # By number, so that the write-up ends with the title of its newest revision.
     for brought in sorted(writing.delivery.revisions, key=lambda row: (row.writeup, row.number)):
         writing.tell(f"Writing {brought.file}")
@@ -32,6 +33,12 @@ def bring_writeups(writing: Bringing) -> None:
         except Refused as refused:
             writing.faults.append(Fault(old.file, 0, "", refused.message, ""))
     writing.counts["draft from an old text"] = len(writing.delivery.old)
+    for one in writing.delivery.examples:
+        try:
+            bring_example(name=one.writeup, text=one.text, by=one.by, now=writing.now)
+        except Refused as refused:
+            writing.faults.append(Fault(f"{one.writeup}.md", 0, "", refused.message, ""))
+    writing.counts["draft from the examples"] = len(writing.delivery.examples)
     writing.revisions = {
         (row.writeup.name, row.number): row
         for row in Revision.objects.released().select_related("writeup")

@@ -80,6 +80,7 @@ def _known(delivery: Delivery) -> KnownNames:
             "writeup": {
                 *WriteUp.objects.values_list("name", flat=True),
                 *(row.writeup for row in delivery.revisions),
+                *(row.writeup for row in delivery.examples),
             },
         },
         revisions={

@@ -9,6 +9,7 @@ from datetime import datetime
 from pathlib import Path
 
 from django.conf import settings
+from django.utils.translation import gettext
 
 from procedures.records.days.reader import say_day
 from procedures.records.refused import Refused
@@ -27,7 +28,7 @@ def make_checkpoint(now: datetime) -> str:
     number, digest = head()
     if not number:
         raise Refused(
-            "The record book holds nothing yet, so there is nothing to make a checkpoint of."
+            gettext("The record book is empty, so there is nothing to make a checkpoint of.")
         )
     return signed(number=number, head=digest, written_at=now, secret=secret())
 

@@ -9,6 +9,7 @@ from typing import Any
 
 from procedures.writeup.model import WriteUp as ParsedWriteUp
 from procedures.writeup.old_text import Guessed
+from training.models import User
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +70,15 @@ class BroughtOld:
     guessed: Guessed
 
 
+@dataclass(frozen=True, slots=True)
+class BroughtExample:
+    """A write-up from the examples, chosen by an owner: it comes in as a draft with its mark."""
+
+    writeup: str
+    text: str
+    by: User
+
+
 @dataclass(slots=True)
 class Delivery:
     """All that the folders hold: rows by file, write-ups, the shop's rules, questions; and what
@@ -78,6 +88,7 @@ class Delivery:
     records: dict[str, list[Record]] = field(default_factory=dict)
     revisions: list[BroughtRevision] = field(default_factory=list)
     old: list[BroughtOld] = field(default_factory=list)
+    examples: list[BroughtExample] = field(default_factory=list)
     rules: str | None = None
     questions: dict[str, str] = field(default_factory=dict)
     photos: dict[str, Path] = field(default_factory=dict)

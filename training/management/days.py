@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from django.utils import timezone
+from django.utils.translation import gettext
 
 from training.exchange import cells
 from training.models import Workshop, shop_now
@@ -16,8 +17,10 @@ def day_of(text: str) -> date:
     """A day such as 2026-11-25. Raises ArgumentTypeError with a sentence."""
     try:
         return cells.day(text)
-    except cells.Expected as expected:
-        raise ArgumentTypeError(f"'{text}' is no day; expected {expected}.") from None
+    except cells.Expected:
+        raise ArgumentTypeError(
+            gettext("'{text}' is no day. Write it such as 2026-11-25.").format(text=text)
+        ) from None
 
 
 def today() -> date:

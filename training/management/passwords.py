@@ -6,6 +6,7 @@ import sys
 from getpass import getpass
 
 from django.core.management.base import CommandError
+from django.utils.translation import gettext
 
 
 def ask_password(words: str) -> str:
@@ -14,15 +15,17 @@ def ask_password(words: str) -> str:
     """
     if not sys.stdin.isatty():
         raise CommandError(
-            "There is no terminal to ask for the password at. Run this in a terminal. "
-            "Nothing was changed."
+            gettext(
+                "There is no terminal to ask for the password at. Run this in a terminal. "
+                "Nothing was changed."
+            )
         )
     try:
-        password = getpass(f"{words}: ")
+        password = getpass(f"{words} ")
         if not password:
-            raise CommandError("No password was typed. Nothing was changed.")
-        if getpass("The same again: ") != password:
-            raise CommandError("The two are not the same. Nothing was changed.")
+            raise CommandError(gettext("No password was typed. Nothing was changed."))
+        if getpass(gettext("The same again:") + " ") != password:
+            raise CommandError(gettext("The two are not the same. Nothing was changed."))
     except (EOFError, KeyboardInterrupt) as broken_off:
-        raise CommandError("Broken off. Nothing was changed.") from broken_off
+        raise CommandError(gettext("Broken off. Nothing was changed.")) from broken_off
     return password

@@ -5,6 +5,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.db import DatabaseError, connection
 from django.db.migrations.executor import MigrationExecutor
 from django.utils import timezone
+from django.utils.translation import gettext
 
 from procedures.records.days.reader import write_days_for
 from procedures.records.days.writing import ISO, PLAIN
@@ -25,7 +26,9 @@ class ShopCommand(BaseCommand):
         try:
             self._prepare()
         except DatabaseError as error:
-            raise CommandError(f"The database cannot be used: {error}") from error
+            raise CommandError(
+                gettext("The database cannot be used: {error}").format(error=error)
+            ) from error
         # A program gets days as ISO 8601, within sentences too; people the one plain form.
         form = ISO if options.get("format") == "json" or options.get("ask") else PLAIN
         with write_days_for(form), timezone.override(time_zone_of_shop()):
@@ -39,5 +42,5 @@ class ShopCommand(BaseCommand):
             call_command("migrate", verbosity=0)
             return
         raise CommandError(
-            "The database is not prepared for this version. Run: python manage.py migrate"
+            gettext("The database is not prepared for this version. Run: python manage.py migrate")
         )

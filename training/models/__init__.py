@@ -33,6 +33,7 @@ from training.models.levels import DAYS, Absence, Level, LevelRules, Planned, Ro
 from training.models.people import User, Workshop
 from training.models.programs import ProgramToken
 from training.models.reminders import MailWish, Reminder
+from training.models.start import LeftForLater, StartStep
 from training.models.taken import Taken
 from training.models.visits import Visit
 from training.models.voids import VoidAsked, VoidDecided
@@ -56,6 +57,7 @@ __all__ = [
     "JobConfirmation",
     "JobTakenBack",
     "KnownDevice",
+    "LeftForLater",
     "Level",
     "LevelRules",
     "Lift",
@@ -73,6 +75,7 @@ __all__ = [
     "ShownAgain",
     "SignOff",
     "StandDown",
+    "StartStep",
     "Taken",
     "Tries",
     "User",

@@ -8,17 +8,18 @@ from typing import ClassVar
 from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_noop as _
 
 from training.models.people import User
 
 MAY_READ, COVER_READ, WRITEUPS_READ = "may:read", "cover:read", "writeups:read"
 BOOK_READ, JOBS_WRITE = "book:read", "jobs:write"
 SCOPES = {
-    MAY_READ: "who may do which service, and why not the others",
-    COVER_READ: "cover: how many are needed and there",
-    WRITEUPS_READ: "which revision of each write-up is in force",
-    BOOK_READ: "the check code of the record book",
-    JOBS_WRITE: "write down jobs",
+    MAY_READ: _("who may do which service, and why not the others"),
+    COVER_READ: _("cover: how many are needed and there"),
+    WRITEUPS_READ: _("which revision of each write-up is in force"),
+    BOOK_READ: _("the check code of the record book"),
+    JOBS_WRITE: _("write down jobs"),
 }
 
 

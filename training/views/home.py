@@ -3,7 +3,7 @@
 from django.contrib.auth.decorators import login_not_required
 from django.db import DatabaseError
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
@@ -14,12 +14,16 @@ from training.models import shop_now
 from training.records.clock import clock_fault
 from training.records.probe import what_is_wrong
 from training.reports.home import home_page
+from training.reports.start import start_for
 
 
 @require_safe
 def home(request: HttpRequest) -> HttpResponse:
     user = doors.who(request)
     today = user.workshop.today()
+    start = start_for(user, today)
+    if start is not None and start.is_open:
+        return redirect("training:start")
     try:
         since = note_visit(person=user, today=today)
     except DatabaseError:  # a full disk or a lock: what there is can still be read
@@ -29,6 +33,7 @@ def home(request: HttpRequest) -> HttpResponse:
     watches = user.has_perm("training.take_out") and not user.workshop.is_demo
     context = {
         "page": page,
+        "start": start,
         "backup_worry": worry(timezone.now()) if watches else "",
         "clock_fault": clock_fault() if user.has_perm("training.see_everyone") else "",
     }

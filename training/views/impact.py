@@ -6,6 +6,7 @@ from datetime import date, timedelta
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils.translation import gettext, ngettext
 from django.views.decorators.http import require_safe
 
 from procedures.access.doors import revision_to_write
@@ -43,11 +44,17 @@ def _day(asked: str, today: date) -> tuple[date, str]:
     try:
         on = date.fromisoformat(asked)
     except ValueError:
-        return today, "This is no day. Write it as 2026-11-25. The page shows a release today."
+        return today, gettext(
+            "This is not a day. Write it like 2026-11-25. The page shows a release today."
+        )
     if not today <= on <= today + timedelta(days=HORIZON):
         return (
             today,
-            f"Ask for a day from today on, at most {HORIZON} days ahead. The page shows a "
-            "release today.",
+            ngettext(
+                "Choose today or tomorrow. The page shows a release today.",
+                "Choose a day from today on, at most {days} days ahead. The page shows a release "
+                "today.",
+                HORIZON,
+            ).format(days=HORIZON),
         )
     return on, ""

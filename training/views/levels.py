@@ -10,6 +10,8 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from procedures.models import Thing
+from procedures.records.examples import unread_names
 from procedures.records.refused import Refused
 from training.access import doors
 from training.actions.entry_rules import set_days_back
@@ -27,7 +29,11 @@ METHODS = ["GET", "HEAD", "POST"]
 def levels(request: HttpRequest) -> HttpResponse:
     user = doors.who(request)
     doors.must(user, "training.keep_levels")
-    context = {"table": level_table(user.workshop.today()), "undoable": undoable_rules(user)}
+    context = {
+        "table": level_table(user.workshop.today()),
+        "undoable": undoable_rules(user),
+        "unread": unread_names(Thing.LEVEL),
+    }
     return render(request, "training/levels.html", context)
 
 

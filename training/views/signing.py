@@ -146,7 +146,7 @@ def stand_down(request: HttpRequest, login: str) -> HttpResponse:
                 ),
             )
 
-        if _done(request, form, act, f"{person.name} is stood down."):
+        if _done(request, form, act, gettext("{name} is stood down.").format(name=person.name)):
             return redirect("training:who-may")
     return render(request, "training/stand_down.html", {"form": form, "person": person})
 

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from django.core.management.base import BaseCommand
+from django.utils.translation import gettext, ngettext
 
 from procedures.records.wording.proof_rules import RULES
 from procedures.records.wording.say import say
@@ -20,16 +21,20 @@ CLEAN, ASKS, UNREADABLE = 0, 1, 2
 
 
 class Command(BaseCommand):
-    help = (
-        "Proof write-ups by published rules on instructions and safety messages. Exit 0: nothing "
-        "asks for an answer, 1: something does, 2: a file cannot be read."
+    help = gettext(
+        "Proof write-ups by published rules on instructions and safety messages. "
+        "Exit 0: nothing asks for an answer, 1: something does, 2: a file cannot be "
+        "read."
     )
     requires_system_checks = ()
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("files", nargs="+", metavar="FILE", help="a write-up")
+        parser.add_argument("files", nargs="+", metavar="FILE", help=gettext("a write-up"))
         parser.add_argument(
-            "--format", choices=["text", "json"], default="text", help="how the findings are told"
+            "--format",
+            choices=["text", "json"],
+            default="text",
+            help=gettext("how the findings are told"),
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -42,16 +47,20 @@ class Command(BaseCommand):
                 text = Path(file).read_bytes().decode("utf-8-sig")
             except (OSError, ValueError) as error:
                 reason = (
-                    (error.strerror or "no such file")
+                    (error.strerror or gettext("no such file"))
                     if isinstance(error, OSError)
-                    else "it is not a UTF-8 text"
+                    else gettext("it is not a UTF-8 text")
                 )
-                self.stderr.write(f"{file}: cannot be read: {reason}.")
+                self.stderr.write(
+                    gettext("{file}: cannot be read: {reason}.").format(file=file, reason=reason)
+                )
                 continue
             if len(text) > LONGEST:
                 self.stderr.write(
-                    f"{file}: is not proofed: it is longer than {LONGEST} characters. Part it "
-                    "into several write-ups."
+                    gettext(
+                        "{file}: is not proofed: it is longer than {most} characters. Part it "
+                        "into several write-ups."
+                    ).format(file=file, most=LONGEST)
                 )
             else:
                 found[file] = proof(parse(text), text)
@@ -88,10 +97,12 @@ def _as_text(found: Mapping[str, Sequence[ProofFinding]]) -> str:
     rows = [_row(file, each) for file, findings in found.items() for each in findings]
     every = [each for findings in found.values() for each in findings]
     asks = sum(each.asks for each in every)
-    count = f"{len(found)} write-up{'' if len(found) == 1 else 's'}"
-    return "\n".join(
-        [*rows, f"{count} proofed: {asks} to put right or answer, {len(every) - asks} hints."]
+    told = ngettext(
+        "{count} write-up proofed. To put right or to answer: {asks}. Hints: {hints}.",
+        "{count} write-ups proofed. To put right or to answer: {asks}. Hints: {hints}.",
+        len(found),
     )
+    return "\n".join([*rows, told.format(count=len(found), asks=asks, hints=len(every) - asks)])
 
 
 def _row(file: str, each: ProofFinding) -> str:

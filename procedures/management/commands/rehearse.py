@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from django.core.management.base import BaseCommand
+from django.utils.translation import gettext, ngettext
 
 from procedures.records.wording.say import say, say_fault_of_rules
 from procedures.rehearsal.findings import ADVICE, Finding, blocks
@@ -20,9 +21,9 @@ CLEAN, ERRORS, UNREADABLE = 0, 1, 2
 
 
 class Command(BaseCommand):
-    help = (
-        "Rehearse write-ups for every variant. Exit 0: clean or advice only, 1: errors, 2: a file "
-        "or the rules cannot be read."
+    help = gettext(
+        "Rehearse write-ups for every variant. Exit 0: clean or advice only, 1: "
+        "errors, 2: a file or the rules cannot be read."
     )
     requires_system_checks = ()
 
@@ -31,15 +32,18 @@ class Command(BaseCommand):
             "files",
             nargs="+",
             metavar="FILE",
-            help="a write-up; all of them are at hand for `follows`",
+            help=gettext("a write-up; all of them are at hand for `follows`"),
         )
         parser.add_argument(
             "--rules",
             metavar="RULES.yaml",
-            help="the shop's rules; without them no danger is known",
+            help=gettext("the shop's rules; without them no danger is known"),
         )
         parser.add_argument(
-            "--format", choices=["text", "json"], default="text", help="how the findings are told"
+            "--format",
+            choices=["text", "json"],
+            default="text",
+            help=gettext("how the findings are told"),
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -71,8 +75,10 @@ class Command(BaseCommand):
             return ShopRules() if text is None else read_rules(text)
         except BadRules as bad:
             self._tell(
-                f"{file}: the rules cannot be read, {say_fault_of_rules(bad)} The write-ups are "
-                "rehearsed without them."
+                gettext(
+                    "{file}: the rules cannot be read, {fault} The write-ups are "
+                    "rehearsed without them."
+                ).format(file=file, fault=say_fault_of_rules(bad))
             )
             return ShopRules()
 
@@ -85,9 +91,13 @@ class Command(BaseCommand):
             # As bytes, because reading as text would change the line ends.
             return Path(file).read_bytes().decode("utf-8-sig")
         except OSError as error:
-            self._tell(f"{file}: cannot be read: {error.strerror or 'no such file'}.")
+            self._tell(
+                gettext("{file}: cannot be read: {reason}.").format(
+                    file=file, reason=error.strerror or gettext("no such file")
+                )
+            )
         except ValueError:
-            self._tell(f"{file}: cannot be read: it is not a UTF-8 text.")
+            self._tell(gettext("{file}: cannot be read: it is not a UTF-8 text.").format(file=file))
         return None
 
     def _tell(self, message: str) -> None:
@@ -117,8 +127,12 @@ def _as_text(found: Mapping[str, Sequence[Finding]]) -> str:
     rows = [_row(file, each) for file, findings in found.items() for each in findings]
     every = [each for findings in found.values() for each in findings]
     advice = sum(each.level == ADVICE for each in every)
-    count = f"{len(found)} write-up{'' if len(found) == 1 else 's'}"
-    return "\n".join([*rows, f"{count} rehearsed: {len(every) - advice} errors, {advice} advice."])
+    told = ngettext(
+        "{count} write-up rehearsed. Errors: {errors}. Advice: {advice}.",
+        "{count} write-ups rehearsed. Errors: {errors}. Advice: {advice}.",
+        len(found),
+    ).format(count=len(found), errors=len(every) - advice, advice=advice)
+    return "\n".join([*rows, told])
 
 
 def _row(file: str, each: Finding) -> str:

@@ -259,10 +259,11 @@ def _row_of(demand: Demand) -> Row:
 
 def typed_rows(data: Mapping[str, str]) -> dict[str, list[Row]]:
     """The rows as they were typed, finished or not."""
-    return {kind: list(_typed(data, kind)) for kind in KINDS}
+    return {kind: list(rows_typed(data, kind)) for kind in KINDS}
 
 
-def _typed(data: Mapping[str, str], kind: str) -> Iterable[Row]:
+def rows_typed(data: Mapping[str, str], kind: str) -> Iterable[Row]:
+    """The rows of one kind as they were typed, finished or not."""
     total = data.get(f"{kind}-TOTAL_FORMS", "")
     # The number comes from the browser, and would otherwise decide how long this takes.
     for number in range(min(int(total), MOST_ROWS) if total.isdecimal() else 0):

@@ -250,6 +250,8 @@ class SendBackForm(PlainForm):
 
 class ReleaseForm(PlainForm):
     seen = forms.CharField(widget=forms.HiddenInput)
+    # Only asked of a draft from the examples; the action says whether it is needed.
+    is_read = forms.BooleanField(required=False)
 
     def clean_seen(self) -> datetime:
         return instant(self.cleaned_data["seen"])

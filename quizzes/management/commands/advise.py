@@ -6,6 +6,7 @@ from dataclasses import asdict
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
+from django.utils.translation import gettext, ngettext
 
 from quizzes.management.files import text_of
 from quizzes.marking.advice import Advice, advise
@@ -14,18 +15,24 @@ from quizzes.records.wording.say import say_advice, say_fault
 
 
 class Command(BaseCommand):
-    help = (
-        "Advice on questions after published guidelines for writing items. It stands against "
-        "nothing: the command ends well."
+    help = gettext(
+        "Advice on questions after published guidelines for writing items. It "
+        "stops nothing: the command ends with 0."
     )
     requires_system_checks = ()
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument(
-            "files", metavar="FILE.yaml", nargs="+", help="questions, as a quiz is brought in"
+            "files",
+            metavar="FILE.yaml",
+            nargs="+",
+            help=gettext("questions, as a quiz is brought in"),
         )
         parser.add_argument(
-            "--format", choices=["text", "json"], default="text", help="how the advice is told"
+            "--format",
+            choices=["text", "json"],
+            default="text",
+            help=gettext("how the advice is told"),
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -52,5 +59,9 @@ class Command(BaseCommand):
         for name, one in found:
             told = say_advice(one)
             self.stdout.write(f"{name}: {told.question}: {told.message}\n    {told.guideline}")
-        pieces = f"{len(found) or 'no'} {'suggestion' if len(found) == 1 else 'suggestions'}"
-        self.stdout.write(f"{count} {'question' if count == 1 else 'questions'}, {pieces}")
+        text = ngettext(
+            "{count} question read. Suggestions: {found}.",
+            "{count} questions read. Suggestions: {found}.",
+            count,
+        )
+        self.stdout.write(text.format(count=count, found=len(found)))

@@ -5,6 +5,7 @@ from argparse import ArgumentParser
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
+from django.utils.translation import gettext
 
 from quizzes.management.files import text_of
 from quizzes.psychometrics.agreement import (
@@ -24,17 +25,20 @@ from quizzes.records.wording.say import say
 
 
 class Command(BaseCommand):
-    help = (
-        "Agreement of observers from a table: one row a unit (the first column may be named "
-        "unit), one column an observer; "
-        "an empty cell, - or NA was not judged. Kappa takes two observers; alpha takes any number."
+    help = gettext(
+        "Agreement of observers from a table: one row a unit (the first column may "
+        "be named unit), one column an observer; an empty cell, - or NA was not "
+        "judged. Kappa takes two observers; alpha takes any number."
     )
     requires_system_checks = ()
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("file", metavar="FILE.csv", help="the judgements")
+        parser.add_argument("file", metavar="FILE.csv", help=gettext("the judgements"))
         parser.add_argument(
-            "--format", choices=["text", "json"], default="text", help="how the figures are told"
+            "--format",
+            choices=["text", "json"],
+            default="text",
+            help=gettext("how the figures are told"),
         )
 
     def handle(self, *args: Any, **options: Any) -> None:

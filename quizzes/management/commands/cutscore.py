@@ -6,6 +6,7 @@ from dataclasses import asdict
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
+from django.utils.translation import gettext, ngettext
 
 from procedures.writeup.remarks import remark
 from quizzes.management.files import text_of
@@ -15,18 +16,20 @@ from quizzes.records.wording.say import say
 
 
 class Command(BaseCommand):
-    help = (
-        "Cut score by modified Angoff from a table: one row a judge (the first column may be "
-        "named judge), one column a "
-        "question; each cell the chance, 0 to 1, that somebody who may just about work alone "
-        "has it right."
+    help = gettext(
+        "Cut score by modified Angoff from a table: one row a judge (the first "
+        "column may be named judge), one column a question; each cell the chance, 0 "
+        "to 1, that somebody who may just about work alone has it right."
     )
     requires_system_checks = ()
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("file", metavar="FILE.csv", help="the judges' estimates")
+        parser.add_argument("file", metavar="FILE.csv", help=gettext("the judges' estimates"))
         parser.add_argument(
-            "--format", choices=["text", "json"], default="text", help="how the figures are told"
+            "--format",
+            choices=["text", "json"],
+            default="text",
+            help=gettext("how the figures are told"),
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -60,12 +63,20 @@ def _chances(row: tuple[str, ...], line: int) -> list[float]:
 
 def _told(found: CutScore, items: int) -> str:
     spread = (
-        "one judge only, so the spread is not known"
+        gettext("One judge only, so the spread is not known.")
         if found.sd is None
-        else f"judges' sd {found.sd:.2f}, standard error {found.se:.2f}"
+        else gettext("Judges' sd {sd:.2f}, standard error {se:.2f}.").format(
+            sd=found.sd, se=found.se
+        )
     )
     sums = ", ".join(f"{one:.2f}" for one in found.sums)
-    return (
-        f"cut score {found.cut:.2f} of {items} questions ({found.share:.1%}); {spread}\n"
-        f"the judges' sums: {sums}\nthe lowest result that passes: {found.lowest_passing} right"
+    cut = ngettext(
+        "Cut score {cut:.2f} of {count} question ({share:.1%}).",
+        "Cut score {cut:.2f} of {count} questions ({share:.1%}).",
+        items,
+    ).format(cut=found.cut, count=items, share=found.share)
+    told = gettext("The judges' sums: {sums}").format(sums=sums)
+    lowest = gettext("The lowest result that passes: {count} right").format(
+        count=found.lowest_passing
     )
+    return "\n".join((f"{cut} {spread}", told, lowest))

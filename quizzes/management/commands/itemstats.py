@@ -5,6 +5,7 @@ from argparse import ArgumentParser
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
+from django.utils.translation import gettext, ngettext
 
 from procedures.management.progress import Progress
 from quizzes.management.files import text_of
@@ -28,40 +29,50 @@ FIGURES = (
 
 
 class Command(BaseCommand):
-    help = (
-        "Figures of a test from a table of answers: a header of items, one row a person (the "
-        "first column may be named "
-        "person), 1 and 0 or, with a key, the options chosen; an empty cell was not answered "
-        "and counts as wrong."
+    help = gettext(
+        "Figures of a test from a table of answers: a header of items, one row a "
+        "person (the first column may be named person), 1 and 0 or, with a key, the "
+        "options chosen; an empty cell was not answered and counts as wrong."
     )
     requires_system_checks = ()
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("file", metavar="FILE.csv", help="the answers")
+        parser.add_argument("file", metavar="FILE.csv", help=gettext("the answers"))
         parser.add_argument(
             "--key",
             metavar="KEY.csv",
-            help="which option is right: columns item, key and, if you like, options (A B C D)",
+            help=gettext(
+                "which option is right: columns item, key and, if you like, options (A B C D)"
+            ),
         )
         parser.add_argument(
-            "--format", choices=["text", "json"], default="text", help="how the figures are told"
+            "--format",
+            choices=["text", "json"],
+            default="text",
+            help=gettext("how the figures are told"),
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Tell the figures. Raises CommandError where a table can't be taken."""
         with Progress(self.stderr) as tell:
-            tell("Reading the answers")
+            tell(gettext("Reading the answers"))
             text = text_of(options["file"])
             try:
                 key = None if options["key"] is None else read_key(text_of(options["key"]))
                 answers = read_answers(text, key)
             except BadTable as bad:
                 raise CommandError(say(bad.remark)) from bad
-            tell(f"Counting the answers of {len(answers.chosen)} people")
+            tell(
+                ngettext(
+                    "Counting the answers of {count} person",
+                    "Counting the answers of {count} people",
+                    len(answers.chosen),
+                ).format(count=len(answers.chosen))
+            )
             counts = count(answers)
-            tell("Working out the figures of each question")
+            tell(gettext("Working out the figures of each question"))
             figures = (whole_figures(counts), item_figures(counts))
-            tell("Working out how hard each question is")
+            tell(gettext("Working out how hard each question is"))
             found = (*figures, difficulties(counts))
         told = _as_json(answers, *found) if options["format"] == "json" else _as_text(*found)
         self.stdout.write(told)
@@ -96,8 +107,17 @@ def _as_json(
 
 def _as_text(test: Whole, items: tuple[ItemFigures, ...], rasch: tuple[Difficulty, ...]) -> str:
     lines = [
-        f"{test.people} people, mean {_said(test.mean)}, sd {_said(test.sd)}, alpha "
-        f"{_said(test.alpha)}, sem {_said(test.sem)}",
+        ngettext(
+            "{count} person, mean {mean}, sd {sd}, alpha {alpha}, sem {sem}",
+            "{count} people, mean {mean}, sd {sd}, alpha {alpha}, sem {sem}",
+            test.people,
+        ).format(
+            count=test.people,
+            mean=_said(test.mean),
+            sd=_said(test.sd),
+            alpha=_said(test.alpha),
+            sem=_said(test.sem),
+        ),
         f"{'item':20} {'right':>7} {'from':>7} {'to':>7} {'rest':>7} {'up-low':>7} "
         f"{'hard':>7} {'± se':>7}",
     ]

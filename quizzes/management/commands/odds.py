@@ -6,6 +6,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
+from django.utils.translation import gettext
 
 from procedures.records.above import shop_now
 from quizzes.marking.drawn import TooManyWays
@@ -19,48 +20,31 @@ MOST = 500  # questions
 
 
 class Command(BaseCommand):
-    help = (
-        "The chance to pass a quiz, exactly: for somebody who guesses everything, for people "
-        "who know from 50 to 95 percent of the "
-        "bank and guess the rest, and for somebody who has sat it once and knows what was "
-        "asked there. Of a quiz that is described, or of one that the shop has."
+    help = gettext(
+        "The chance to pass a quiz, exactly: for somebody who guesses everything, "
+        "for people who know from 50 to 95 % of the bank and guess the rest, "
+        "and for somebody who has sat it once and knows what was asked there. Of a "
+        "quiz that is described, or of one that the shop has."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("--quiz", metavar="NAME", help="a quiz of the shop, as it draws today")
+        parser.add_argument(
+            "--quiz", metavar="NAME", help=gettext("a quiz of the shop, as it draws today")
+        )
         parser.add_argument(
             "--percent",
             type=int,
             metavar="P",
-            help=f"its pass mark; without it that of its newest sitting, or {PASS_PERCENT}",
+            help=gettext(
+                "its pass mark; without it that of its newest sitting, or {percent}"
+            ).format(percent=PASS_PERCENT),
         )
+        _describe(parser)
         parser.add_argument(
-            "--items", type=int, metavar="N", help="without --quiz: how many questions"
-        )
-        parser.add_argument(
-            "--options",
-            type=int,
-            metavar="C",
-            help="options of each question, of which one is right",
-        )
-        parser.add_argument(
-            "--pass", type=int, dest="need", metavar="K", help="how many must be right"
-        )
-        parser.add_argument(
-            "--critical",
-            type=int,
-            default=0,
-            metavar="M",
-            help="so many of them must all be right besides",
-        )
-        parser.add_argument(
-            "--second-try",
-            action="store_true",
-            help="a critical one answered wrong has one second try, which is right with the same "
-            "chance; a quiz of the shop always has them",
-        )
-        parser.add_argument(
-            "--format", choices=["text", "json"], default="text", help="how the chances are told"
+            "--format",
+            choices=["text", "json"],
+            default="text",
+            help=gettext("how the chances are told"),
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -71,14 +55,22 @@ class Command(BaseCommand):
         if options["format"] == "json":
             self.stdout.write(json.dumps(found, indent=1, ensure_ascii=False))
             return
-        lines = [f"guesses everything: {found['guesser']:.6f}"]
+        lines = [gettext("guesses everything: {chance:.6f}").format(chance=found["guesser"])]
         if found.get("sat_once") is not None:
-            lines.append(
-                "has sat once, knows what was asked there, guesses the rest: "
-                f"{'at most ' if found['is_at_most'] else ''}{found['sat_once']:.6f}"
+            text = (
+                gettext(
+                    "has sat once, knows what was asked there, guesses the rest: at most "
+                    "{chance:.6f}"
+                )
+                if found["is_at_most"]
+                else gettext(
+                    "has sat once, knows what was asked there, guesses the rest: {chance:.6f}"
+                )
             )
+            lines.append(text.format(chance=found["sat_once"]))
         lines += [
-            f"knows {float(level):.0%}: {chance:.6f}" for level, chance in found["knows"].items()
+            gettext("knows {share:.0%}: {chance:.6f}").format(share=float(level), chance=chance)
+            for level, chance in found["knows"].items()
         ]
         self.stdout.write("\n".join([*lines, *found.get("warnings", [])]))
 
@@ -88,7 +80,9 @@ class Command(BaseCommand):
         )
         if items is None or choices is None or need is None:
             raise CommandError(
-                "Name a quiz with --quiz, or describe one with --items, --options and --pass."
+                gettext(
+                    "Name a quiz with --quiz, or describe one with --items, --options and --pass."
+                )
             )
         if (
             not 1 <= items <= MOST
@@ -97,8 +91,10 @@ class Command(BaseCommand):
             or not 0 <= critical <= items
         ):
             raise CommandError(
-                f"--items must be 1 to {MOST}, --options at least 1, and --pass and "
-                "--critical from 0 to the number of items."
+                gettext(
+                    "--items must be 1 to {most}, --options at least 1, and --pass and "
+                    "--critical from 0 to the number of items."
+                ).format(most=MOST)
             )
         guesser, *knows = (
             chance_of_passing_alike(choices, items, critical, need, (0, *LEVELS))
@@ -110,20 +106,25 @@ class Command(BaseCommand):
     def _stored(self, options: dict[str, Any]) -> dict[str, Any]:
         quiz = Quiz.objects.filter(name=options["quiz"]).first()
         if quiz is None:
-            names = (
-                ", ".join(Quiz.objects.order_by("name").values_list("name", flat=True))
-                or "none yet"
+            names = ", ".join(
+                Quiz.objects.order_by("name").values_list("name", flat=True)
+            ) or gettext("none yet")
+            raise CommandError(
+                gettext("There is no quiz “{quiz}”. The shop has: {names}.").format(
+                    quiz=options["quiz"], names=names
+                )
             )
-            raise CommandError(f"There is no quiz “{options['quiz']}”. The shop has: {names}.")
         percent = options["percent"]
         if percent is not None and not 0 <= percent <= 100:
-            raise CommandError("--percent must be from 0 to 100.")
+            raise CommandError(gettext("The pass mark must be from 0 to 100."))
         try:
             odds = quiz_odds(quiz, today=timezone.localdate(shop_now()), percent=percent)
         except TooManyWays as many:
             raise CommandError(say(many.remark)) from many
         if odds is None:
-            raise CommandError(f"The quiz “{quiz.name}” has nothing to ask today.")
+            raise CommandError(
+                gettext("The quiz “{name}” has nothing to ask today.").format(name=quiz.name)
+            )
         return {
             "guesser": odds.guesser,
             "sat_once": odds.sat_once,
@@ -135,6 +136,36 @@ class Command(BaseCommand):
             "critical": odds.critical,
             "warnings": list(odds.warnings),
         }
+
+
+def _describe(parser: ArgumentParser) -> None:
+    parser.add_argument(
+        "--items", type=int, metavar="N", help=gettext("without --quiz: how many questions")
+    )
+    parser.add_argument(
+        "--options",
+        type=int,
+        metavar="C",
+        help=gettext("options of each question, of which one is right"),
+    )
+    parser.add_argument(
+        "--pass", type=int, dest="need", metavar="K", help=gettext("how many must be right")
+    )
+    parser.add_argument(
+        "--critical",
+        type=int,
+        default=0,
+        metavar="M",
+        help=gettext("how many of them are critical and must all be right"),
+    )
+    parser.add_argument(
+        "--second-try",
+        action="store_true",
+        help=gettext(
+            "a critical one answered wrong has one second try, which is right with the "
+            "same chance; a quiz of the shop always has them"
+        ),
+    )
 
 
 def _by_level(chances: Any) -> dict[str, float]:

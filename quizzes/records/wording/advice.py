@@ -37,20 +37,20 @@ ADVICE: dict[str, Words] = {
         "count",
     ),
     "overlap": _(
-        "“{one}” and “{other}” overlap, so that an amount can lie in both. Give spans that do "
-        "not meet."
+        "“{one}” and “{other}” overlap, so an amount can be in both. Give ranges that do not "
+        "overlap."
     ),
-    "twice": _("“{text}” stands there twice. Keep one of the two."),
+    "twice": _("“{text}” is there twice. Keep one of the two."),
     "absolute": _("“{found}” in “{option}” gives away that it is wrong. Say it without the word."),
     "echo": _(
-        "Of the options only the right one repeats “{word}” from the stem. Use the word in a "
+        "Only the right option repeats “{word}” from the stem. Use the word in a "
         "wrong one too, or in none."
     ),
     "article": _(
         "The stem ends with “{word}”, which fits only some options. Put the article into the "
         "options."
     ),
-    "out-of-order-amounts": _("The options are amounts out of their order. Put them in order."),
+    "out-of-order-amounts": _("The options are amounts, but not in order. Put them in order."),
     "same-start": _("Every option begins with “{words}”. Put that into the stem."),
     "few-options": ngettext_lazy(
         "With {count} option every second guess is right. Add a wrong one that people believe.",
@@ -63,7 +63,8 @@ ADVICE: dict[str, Words] = {
         "count",
     ),
     "easy-match": _(
-        "As many partners as pairs: the last pair follows from the others. Add a spare partner."
+        "There are as many partners as pairs, so the last pair gives itself away. Add a spare "
+        "partner."
     ),
 }
 """The sentence of each piece of advice, made from its arguments."""

@@ -70,7 +70,7 @@ QUESTIONS: dict[str, Words] = {
     ),
     "left-twice": _("Two pairs have the same `left`. Change one of them."),
     "spare-twice": _(
-        "A partner under `spare` stands twice or belongs to a pair. Take it out there."
+        "A partner under `spare` is there twice or belongs to a pair. Take it out there."
     ),
     "one-partner": _(
         "Every `left` has the same partner, so there is nothing to ask. Add other partners under "
@@ -108,11 +108,11 @@ QUESTIONS: dict[str, Words] = {
     "step-not-there": _("The write-up has no step “{step}”. Correct the id."),
     # spots
     "no-cell-right": _(
-        "No cell of the drawing has its middle in a region, so nobody could answer by cell. Make "
-        "it larger."
+        "No cell of the drawing has its middle in a region, so nobody could answer by cell. "
+        "Make the region larger."
     ),
     "no-cell-right-mirrored": _(
-        "Mirrored, no cell of the drawing has its middle in a region. Make it larger."
+        "Mirrored, no cell of the drawing has its middle in a region. Make the region larger."
     ),
     "whole-drawing-right": _(
         "The regions cover the whole drawing, so there is nothing to ask. Make them smaller."
@@ -126,10 +126,10 @@ QUESTIONS: dict[str, Words] = {
     "bad-writeup-name": _("`writeup` must be the name of a write-up, such as air-spring-service."),
     "questions-no-list": _("`questions` must be a list with at least one question."),
     "question-no-mapping": _(
-        "A question is a mapping with `name`, `kind`, `steps`, `stem` and what its kind needs. "
-        "Write it so."
+        "Write each question as a mapping with `name`, `kind`, `steps`, `stem` and what its "
+        "kind needs."
     ),
-    "question-name-taken": _("This name is taken by a question further up. Give each its own."),
+    "question-name-taken": _("A question further up has this name already. Choose another name."),
     "unknown-kind": _("`kind` must be one of: {known}."),
     "unknown-key-of-kind": _(
         "`{key}` has no meaning in a question of the kind “{kind}”. Take it out."
@@ -140,16 +140,16 @@ QUESTIONS: dict[str, Words] = {
     ),
     "not-yes-or-no": _("`{key}` must be yes or no."),
     "bad-question-name": _(
-        "`name` is missing or odd. Use letters, digits and hyphens, such as ring-seated."
+        "`name` is missing or cannot be used. Use letters, digits and hyphens, such as ring-seated."
     ),
-    "reserved-name": _("“{name}” has a meaning of its own here. Give the question another name."),
+    "reserved-name": _("The site uses “{name}” for itself. Give the question another name."),
     "steps-no-list": _(
         "`steps` must be a list of ids of steps, such as [let-air-out, check-ring]."
     ),
     "steps-missing": _(
         "`steps` is missing. Name the steps that this question tests, by their ids."
     ),
-    "step-twice": _("A step stands under `steps` twice. Take one out."),
+    "step-twice": _("A step is under `steps` twice. Take one out."),
     # further
     "type-amount": _("Amount with its unit"),
     "unknown-option-key": _(
@@ -171,20 +171,20 @@ QUESTIONS: dict[str, Words] = {
 """The sentence of each fault, made from its arguments."""
 
 ORDERS: dict[str, Words] = {
-    "order-need-not-met": _("“{step}”: “{about}” does not hold then."),
-    "order-never-made": _("“{step}”: “{about}” does not hold then."),
-    "order-demand-not-met": _("“{step}”: “{about}” must hold first."),
+    "order-need-not-met": _("“{step}”: “{about}” is not true at that point."),
+    "order-never-made": _("“{step}”: “{about}” is not true at that point."),
+    "order-demand-not-met": _("“{step}”: “{about}” must be true first."),
     "order-opens-unsafe": _("“{step}”: this opens the {about} while it is not safe."),
-    "order-part-not-on": _("“{step}”: the {about} is not on the fork then."),
+    "order-part-not-on": _("“{step}”: the {about} is not on the fork at that point."),
     "order-part-already-on": _("“{step}”: the {about} is on the fork already."),
     "order-part-was-scrapped": _("“{step}”: the {about} was thrown away before."),
     "order-old-part-still-there": _("“{step}”: the old {about} is still there."),
-    "order-made-twice": _("“{step}”: “{about}” holds already."),
-    "order-ends-nothing": _("“{step}”: “{about}” does not hold then, so it can’t end."),
+    "order-made-twice": _("“{step}”: “{about}” is true already."),
+    "order-ends-nothing": _("“{step}”: “{about}” is not true at that point, so it can’t end."),
     "order-out-of-order": _("“{step}” comes only after “{other}”."),
     "order-part-left-off": _("At the end the {about} is not back on the fork."),
     "order-part-not-replaced": _("At the end no new {about} is on the fork."),
-    "order-guard-left": _("At the end “{about}” still holds."),
-    "order-leaves-not-met": _("At the end “{about}” is not as it must be."),
+    "order-guard-left": _("At the end “{about}” is still true."),
+    "order-leaves-not-met": _("At the end “{about}” is not true, but it must be."),
 }
 """What is said to the one who put the steps in an order that is not safe, or not complete."""

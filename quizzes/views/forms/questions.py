@@ -161,7 +161,9 @@ class PartnersForm(AnswerForm):
             self.fields[f"answer-{place}"] = forms.ChoiceField(
                 label=label,
                 choices=offered,
-                error_messages={"required": f"Choose what belongs to “{label}”."},
+                error_messages={
+                    "required": _("Choose what belongs to “{label}”.").format(label=label)
+                },
             )
             if self.was_given is not None:
                 self.initial[f"answer-{place}"] = at[self.was_given[self.at(place)]]

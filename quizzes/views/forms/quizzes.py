@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Fieldset, Layout
@@ -14,11 +14,16 @@ from procedures.views.forms.plain import PlainForm
 from quizzes.marking.draws import FromPart
 from quizzes.reports.quiz import PartOfBank
 
+if TYPE_CHECKING:
+    from django.utils.functional import _StrOrPromise
+
 MOST = 99
 RULES = ("size", "critical_percent", "minutes", "wait_days", "sittings_a_day", "recall_percent")
 
 
-def _number(label: str, help_text: str, *, least: int = 0, most: int = MOST) -> forms.IntegerField:
+def _number(
+    label: _StrOrPromise, help_text: _StrOrPromise, *, least: int = 0, most: int = MOST
+) -> forms.IntegerField:
     return forms.IntegerField(label=label, help_text=help_text, min_value=least, max_value=most)
 
 
@@ -26,26 +31,30 @@ class QuizForm(PlainForm):
     """The rules of one quiz; `parts` says which phases and steps can be drawn from."""
 
     size = _number(
-        "Questions, at least", "Critical ones come on top, where there are more of them.", least=1
+        _("Questions, at least"),
+        _("If there are more critical questions than this, all of them are asked."),
+        least=1,
     )
     critical_percent = _number(
-        "How many of the critical questions, in %", "100: every one, always.", most=100
+        _("How many of the critical questions, in %"), _("100: every one, always."), most=100
     )
     minutes = _number(
-        "Time for a sitting in minutes",
-        "0: as long as it takes. With a time, the sitter can take as much again, always.",
+        _("Time for a sitting in minutes"),
+        _("0: as long as it takes. With a time, the person can always take as much again."),
         most=600,
     )
     wait_days = _number(
-        "Days to wait after a quiz that was not passed",
-        "A senior who has gone through each missed step again and signs that lets the next "
-        "one begin sooner.",
+        _("Days to wait after a quiz that was not passed"),
+        _(
+            "The next one can start sooner when a senior has gone through each missed step with "
+            "the person and signed that."
+        ),
         most=366,
     )
-    sittings_a_day = _number("Sittings a day", "0: any number.")
+    sittings_a_day = _number(_("Sittings a day"), _("0: any number."))
     recall_percent = _number(
-        "Chance wanted of still knowing a step, in %",
-        "A question counts as about to be forgotten when its predicted recall falls below this.",
+        _("Chance wanted of still knowing a step, in %"),
+        _("Below this, the question comes up as a practice question."),
         least=50,
     )
 
@@ -68,7 +77,7 @@ class QuizForm(PlainForm):
         helper.form_tag = False
         helper.layout = Layout(
             Fieldset(_("What a sitting asks"), "size", "critical_percent", "minutes"),
-            Fieldset(_("When it may be sat again"), "wait_days", "sittings_a_day"),
+            Fieldset(_("When somebody may sit it again"), "wait_days", "sittings_a_day"),
             Fieldset(_("Practice questions"), "recall_percent"),
         )
         return helper

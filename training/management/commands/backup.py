@@ -9,6 +9,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
+from django.utils.translation import gettext
 
 from procedures.management.progress import Progress
 from procedures.records.days.reader import say_day
@@ -20,40 +21,46 @@ from training.exchange.last_backup import note_backup
 
 
 class Command(BaseCommand):
-    help = (
-        "Put the whole record and its pictures into one new file, while people work. The site's "
-        "keys stay out of it."
+    help = gettext(
+        "Put the whole record and its pictures into one new file, while people work. "
+        "The site's keys stay out of it."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument(
-            "file", nargs="?", type=Path, metavar="FILE", help="a new file, such as monday.zip"
+            "file",
+            nargs="?",
+            type=Path,
+            metavar="FILE",
+            help=gettext("a new file, such as monday.zip"),
         )
         parser.add_argument(
             "--into",
             type=Path,
             metavar="FOLDER",
-            help="for a timer: a file named by its instant in this folder",
+            help=gettext("for a timer: a file named by its instant in this folder"),
         )
         parser.add_argument(
             "--keep",
             type=int,
             default=14,
             metavar="N",
-            help="with --into: how many stay; older ones go (14)",
+            help=gettext("with --into: how many stay; older ones go (14)"),
         )
         parser.add_argument(
             "--keys",
             type=Path,
             metavar="FILE",
-            help="write the site's keys into a new file of their own",
+            help=gettext("write the site's keys into a new file of their own"),
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
         if bool(options["file"]) == bool(options["into"]):
-            raise CommandError("Name one file for the backup, or a folder with --into.")
+            raise CommandError(gettext("Name one file for the backup, or a folder with --into."))
         if options["keep"] < 1:
-            raise CommandError("--keep takes a number from 1 on: the newest backup always stays.")
+            raise CommandError(
+                gettext("--keep takes a number from 1 on: the newest backup always stays.")
+            )
         try:
             with Progress(self.stderr) as tell:
                 if options["into"]:
@@ -65,39 +72,48 @@ class Command(BaseCommand):
                     made, notes = make_backup(path, now=timezone.now(), tell=tell)
             self._say(path, made, notes, gone)
             if options["keys"]:
-                names = " and ".join(write_keys(options["keys"])) or "no keys yet"
+                names = ", ".join(write_keys(options["keys"])) or gettext("no keys yet")
                 self.stdout.write(
-                    f"Keys are in {options['keys']} ({names}). Do not keep them beside the backup."
+                    gettext(
+                        "Keys are in {keys} ({names}). Do not keep them beside the backup."
+                    ).format(keys=options["keys"], names=names)
                 )
         except Refused as refused:
             raise CommandError(" ".join((refused.message, *refused.details))) from refused
 
     def _say(self, path: Path, made: Manifest, notes: list[str], gone: int) -> None:
         for note in notes:
-            self.stdout.write(f"Worth knowing: {note}")
+            self.stdout.write(gettext("Worth knowing: {note}").format(note=note))
         if not note_backup(made.made_at):
             self.stdout.write(
-                "Worth knowing: the site cannot write down that a backup was made; its first "
-                "page will not know."
+                gettext(
+                    "Worth knowing: the site cannot write down that a backup was made; its first "
+                    "page will not know."
+                )
             )
         pictures = len(made.members) - 1
-        self.stdout.write(f"Backup in {path}: the database and {pictures} pictures. {told(made)}")
+        self.stdout.write(
+            gettext("Backup in {path}: the database, and pictures: {pictures}.").format(
+                path=path, pictures=pictures
+            )
+            + f" {told(made)}"
+        )
         if gone:
-            self.stdout.write(f"Older backups deleted: {gone}.")
+            self.stdout.write(gettext("Older backups deleted: {gone}.").format(gone=gone))
 
 
 def told(made: Manifest) -> str:
     """How far the record in a backup goes, and its check code."""
     if not made.book.number:
-        return "The record book holds nothing yet."
-    return (
-        f"The record goes up to entry {made.book.number}, written "
-        f"{instant_text(made.book.written_at)}. "
-        f"Check code {made.book.digest}."
+        return gettext("The record book holds nothing yet.")
+    return gettext(
+        "The record goes up to entry {number}, written {moment}. Check code {code}."
+    ).format(
+        number=made.book.number, moment=instant_text(made.book.written_at), code=made.book.digest
     )
 
 
 def instant_text(instant: str) -> str:
     """An instant of a backup as people write it: 25 Nov 2026 at 09:30 UTC."""
     moment = datetime.fromisoformat(instant).astimezone(UTC)
-    return f"{say_day(moment.date())} at {moment:%H:%M} UTC"
+    return gettext("{day} at {time} UTC").format(day=say_day(moment.date()), time=f"{moment:%H:%M}")

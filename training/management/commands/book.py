@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 
 from django.core.management.base import CommandError
 from django.utils import timezone
+from django.utils.translation import gettext, ngettext
 
 from procedures.management.progress import Progress
 from procedures.records.days.reader import say_day
@@ -27,26 +28,26 @@ LONGEST = 15  # digits of an entry's number
 
 
 class Command(ShopCommand):
-    help = (
-        "Check the whole record book against the tables, and name the first entry that was "
-        "changed, dropped or slipped in."
+    help = gettext(
+        "Check the whole record book against the tables, and name the first entry "
+        "that was changed, dropped or slipped in."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument(
-            "--all", action="store_true", help="name every bad entry, not only the first"
+            "--all", action="store_true", help=gettext("name every bad entry, not only the first")
         )
         parser.add_argument(
             "--since",
             default="",
             metavar="NUMBER|DATE",
-            help="only check from this entry or day on",
+            help=gettext("only check from this entry or day on"),
         )
         parser.add_argument(
             "--export",
             default="",
             metavar="FILE|-",
-            help="write the book as JSON lines; checks nothing",
+            help=gettext("write the book as JSON lines; checks nothing"),
         )
         parser.add_argument(
             "--checkpoint",
@@ -54,7 +55,7 @@ class Command(ShopCommand):
             const="-",
             default="",
             metavar="FILE",
-            help="check, then write a signed checkpoint",
+            help=gettext("check, then write a signed checkpoint"),
         )
         parser.add_argument(
             "--against",
@@ -62,13 +63,13 @@ class Command(ShopCommand):
             type=Path,
             default=[],
             metavar="CHECKPOINT.json",
-            help="checkpoints kept elsewhere",
+            help=gettext("checkpoints kept elsewhere"),
         )
         parser.add_argument(
             "--key",
             default="",
             metavar="HEX",
-            help="the public key that signed them, if not this site's",
+            help=gettext("the public key that signed them, if not this site's"),
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -96,32 +97,27 @@ class Command(ShopCommand):
         bad, total = 0, head()[0]
         with Progress(self.stderr) as tell:
             for fault in self._found(
-                first, checkpoints, lambda number: tell(f"Entry {number} of {total}")
+                first,
+                checkpoints,
+                lambda number: tell(
+                    gettext("Entry {number} of {total}").format(number=number, total=total)
+                ),
             ):
-                self.stderr.write(f"{_where(fault)}{fault.problem}.")
+                self.stderr.write(_said(fault))
                 bad += 1
                 if not options["all"]:
                     break
         if bad:
             raise CommandError(
-                "The record book does not hold. Keep this database as it is and look into it."
+                gettext(
+                    "The record book does not hold. Keep this database as it is and look into it."
+                )
             )
-        number, digest = head()
-        whole = f"The record book is whole: {number} entries, head {digest}."
-        if first > 1:
-            whole = (
-                f"The record book is whole from entry {first} on: {number} entries, head "
-                f"{digest}. Taken for granted: "
-            )
-            whole += (
-                f"entries 1 to {first - 1}, with the digest {digest_of(first - 1)} of the last of "
-                "them."
-            )
+        text = gettext("It passes through the checkpoint of {day}, entry {number}.")
         passed = [
-            f"It passes through the checkpoint of {say_day(made.written_at)}, entry {made.number}."
-            for made in checkpoints
+            text.format(day=say_day(made.written_at), number=made.number) for made in checkpoints
         ]
-        return [whole, *passed]
+        return [*_whole(first), *passed]
 
     def _found(self, first: int, checkpoints: Any, seen: Any) -> Iterator[Break]:
         yield from faults(first, seen)
@@ -141,20 +137,41 @@ class Command(ShopCommand):
             with Path(target).open("w", encoding="utf-8", newline="\n") as file:
                 file.writelines(lines)
         except OSError as error:
-            raise CommandError(f"{target} cannot be written: {error.strerror}.") from error
-        self.stdout.write(f"Written to {target}.")
+            raise CommandError(
+                gettext("{target} cannot be written: {strerror}.").format(
+                    target=target, strerror=error.strerror
+                )
+            ) from error
+        self.stdout.write(gettext("Written to {target}.").format(target=target))
 
 
-def _where(fault: Break) -> str:
+def _whole(first: int) -> Iterator[str]:
+    number, code = head()
+    counted = ngettext("{count} entry", "{count} entries", number).format(count=number)
+    if first == 1:
+        text = gettext("The record book is whole: {counted}, check code {code}.")
+        yield text.format(counted=counted, code=code)
+        return
+    text = gettext("The record book is whole from entry {first} on: {counted}, check code {code}.")
+    yield text.format(first=first, counted=counted, code=code)
+    before = gettext("Not checked: entries 1 to {last}, up to the check code {code}.")
+    yield before.format(last=first - 1, code=digest_of(first - 1))
+
+
+def _said(fault: Break) -> str:
     if fault.number:
-        return f"Entry {fault.number} ({fault.kind}): "
-    return "" if fault.kind == SEAL else "Not in the book: "
+        return gettext("Entry {number} ({kind}): {problem}.").format(
+            number=fault.number, kind=fault.kind, problem=fault.problem
+        )
+    if fault.kind == SEAL:
+        return f"{fault.problem}."
+    return gettext("Not in the book: {problem}.").format(problem=fault.problem)
 
 
 def _with_progress(lines: Iterator[str], tell: Progress) -> Iterator[str]:
     total = head()[0]
     for place, line in enumerate(lines):
-        tell(f"Entry {place} of {total}")
+        tell(gettext("Entry {place} of {total}").format(place=place, total=total))
         yield line
 
 
@@ -168,13 +185,19 @@ def first_entry(since: str) -> int:
     if since.isascii() and since.isdigit() and len(since) <= LONGEST:
         number = int(since)
         if not 1 <= number <= last:
-            raise Refused(f"There is no entry {since}: the book goes from entry 1 to entry {last}.")
+            raise Refused(
+                gettext(
+                    "There is no entry {since}: the book goes from entry 1 to entry {last}."
+                ).format(since=since, last=last)
+            )
         return number
     try:
         day = cells.day(since)
     except cells.Expected as expected:
         raise Refused(
-            f"'{since}' is neither the number of an entry nor a day; expected {expected}."
+            gettext(
+                "'{since}' is neither the number of an entry nor a day; expected {expected}."
+            ).format(since=since, expected=expected)
         ) from expected
     workshop = Workshop.objects.order_by("pk").first()
     zone = ZoneInfo(workshop.time_zone) if workshop else timezone.get_default_timezone()
@@ -184,5 +207,7 @@ def first_entry(since: str) -> int:
         .first()
     )
     if found is None:
-        raise Refused(f"Nothing was written into the book since {since}.")
+        raise Refused(
+            gettext("Nothing was written into the book since {since}.").format(since=since)
+        )
     return found.number

@@ -8,6 +8,7 @@ from typing import Any
 
 from django.core.management.base import CommandError
 from django.db import transaction
+from django.utils.translation import gettext, ngettext
 
 from procedures.management.progress import Progress
 from training.exchange.bring import Brought, Faulty, bring
@@ -20,9 +21,9 @@ MOST_NOTES = 200
 
 
 class Command(ShopCommand):
-    help = (
-        "Bring in a folder of records (people.csv, levels.csv, …, writeups/): everything, or, "
-        "where anything is wrong, nothing."
+    help = gettext(
+        "Bring in a folder of records (people.csv, levels.csv, …, writeups/): "
+        "everything, or, where anything is wrong, nothing."
     )
     makes_records = True
 
@@ -32,10 +33,10 @@ class Command(ShopCommand):
             nargs="+",
             type=Path,
             metavar="FOLDER",
-            help="folders or .xlsx workbooks, read together as one delivery",
+            help=gettext("folders or .xlsx workbooks, read together as one delivery"),
         )
         parser.add_argument(
-            "--check", action="store_true", help="only say what is wrong; write nothing"
+            "--check", action="store_true", help=gettext("only say what is wrong; write nothing")
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -50,17 +51,27 @@ class Command(ShopCommand):
             for fault in faulty.faults:
                 self.stderr.write(str(fault))
             count = len(faulty.faults)
-            what = "1 fault" if count == 1 else f"{count} faults"
             raise CommandError(
-                f"{what}. Nothing was brought in. Put them right and bring the folder again."
+                ngettext(
+                    "{count} fault. Nothing was brought in. Put it right and bring the folder "
+                    "again.",
+                    "{count} faults. Nothing was brought in. Put them right and bring the folder "
+                    "again.",
+                    count,
+                ).format(count=count)
             ) from faulty
         self._tell(brought, notes, checked=options["check"])
 
     def _tell(self, brought: Brought, notes: list[str], *, checked: bool) -> None:
         for note in notes[:MOST_NOTES]:
-            self.stdout.write(f"Worth knowing: {note}")
+            self.stdout.write(gettext("Worth knowing: {note}").format(note=note))
         if len(notes) > MOST_NOTES:
-            self.stdout.write(f"Worth knowing: and {len(notes) - MOST_NOTES} more.")
-        self.stdout.write(
-            f"{'Checked only; would bring in' if checked else 'Brought in'}: {brought}."
+            self.stdout.write(
+                gettext("Worth knowing: and {count} more.").format(count=len(notes) - MOST_NOTES)
+            )
+        done = (
+            gettext("Checked only; would bring in: {brought}.")
+            if checked
+            else gettext("Brought in: {brought}.")
         )
+        self.stdout.write(done.format(brought=brought))

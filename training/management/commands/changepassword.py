@@ -8,6 +8,7 @@ from argparse import ArgumentParser
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
+from django.utils.translation import gettext
 
 from procedures.records.refused import Refused
 from training.actions.accounts import set_password_at_terminal
@@ -16,9 +17,9 @@ from training.models import User
 
 
 class Command(BaseCommand):
-    help = (
-        "Set somebody's password from the terminal. It counts as set by somebody else: the person "
-        "must choose another at the next sign-in."
+    help = gettext(
+        "Set somebody's password from the terminal. It counts as set by somebody "
+        "else: the person must choose another at the next sign-in."
     )
     requires_migrations_checks = True
 
@@ -28,12 +29,16 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         person = User.objects.select_related("workshop").filter(login=options["login"]).first()
         if person is None:
-            raise CommandError(f"Nobody has the login '{options['login']}'.")
-        password = ask_password("New password")
+            raise CommandError(
+                gettext("Nobody has the login '{login}'.").format(login=options["login"])
+            )
+        password = ask_password(gettext("New password:"))
         try:
             set_password_at_terminal(person=person, password=password)
         except Refused as refused:
             raise CommandError(refused.message) from refused
         self.stdout.write(
-            f"{person.name} has a new password, and must choose another at the next sign-in."
+            gettext(
+                "{name} has a new password, and must choose another at the next sign-in."
+            ).format(name=person.name)
         )

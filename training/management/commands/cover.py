@@ -7,6 +7,7 @@ from argparse import ArgumentParser
 from typing import Any
 
 from django.core.management.base import CommandError
+from django.utils.translation import gettext
 
 from procedures.records.refused import Refused
 from training.management.days import day_of, table, today
@@ -16,7 +17,9 @@ from training.reports.cover_told import CoverSpan, cover_told
 
 
 class Command(ShopCommand):
-    help = "Say for every day how many people are there who may work alone, and how many lack."
+    help = gettext(
+        "Say for every day how many people at work may work alone, and how many are missing."
+    )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--from", dest="first", type=day_of, metavar="DAY", required=True)
@@ -25,10 +28,15 @@ class Command(ShopCommand):
             "--pace",
             choices=["usual", "none"],
             default="none",
-            help="usual: everybody goes on with as many jobs as in the last year",
+            help=gettext("usual: everybody goes on with as many jobs as in the last year"),
         )
         parser.add_argument(
-            "--without", nargs="+", action="extend", default=[], metavar="LOGIN", help="not there"
+            "--without",
+            nargs="+",
+            action="extend",
+            default=[],
+            metavar="LOGIN",
+            help=gettext("not there"),
         )
         parser.add_argument("--format", choices=["text", "json"], default="text")
 
@@ -52,16 +60,28 @@ class Command(ShopCommand):
 def as_text(told: list[dict[str, Any]]) -> str:
     """The cover for people to read."""
     if not told:
-        return "Nobody is wanted on these days. Set how many people you need on the page Wanted."
+        return gettext(
+            "Nobody is wanted on these days. Set how many people you need on the page Wanted."
+        )
     rows = [
         (
             one["day"],
             one["workshop"],
             one["level"],
             str(one["want"]),
-            ", ".join(one["have"]) or "nobody",
+            ", ".join(one["have"]) or gettext("nobody"),
             str(one["gap"]) if one["gap"] else "",
         )
         for one in told
     ]
-    return table(("day", "workshop", "level", "want", "have", "missing"), rows)
+    return table(
+        (
+            gettext("day"),
+            gettext("workshop"),
+            gettext("level"),
+            gettext("wanted"),
+            gettext("alone"),
+            gettext("missing"),
+        ),
+        rows,
+    )

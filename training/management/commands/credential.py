@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from django.core.management.base import CommandError
+from django.utils.translation import gettext
 
 from procedures.records.refused import Refused
 from training.exchange.credential.issuing import is_fallen, issue
@@ -16,20 +17,20 @@ from training.models import SignOff, shop_now
 
 
 class Command(ShopCommand):
-    help = (
-        "Write somebody's newest sign-off at a level that counts into a file: an Open Badges 3.0 "
-        "credential, signed by this site, without a name in it."
+    help = gettext(
+        "Write somebody's newest sign-off at a level that counts into a file: an "
+        "Open Badges 3.0 credential, signed by this site, without a name in it."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("login", help="whose sign-off")
-        parser.add_argument("level", help="the service level, such as air-spring")
-        parser.add_argument("file", type=Path, metavar="FILE", help="a new file")
+        parser.add_argument("login", help=gettext("whose sign-off"))
+        parser.add_argument("level", help=gettext("the service level, such as air-spring"))
+        parser.add_argument("file", type=Path, metavar="FILE", help=gettext("a new file"))
         parser.add_argument(
             "--address",
             default="",
             metavar="URL",
-            help="this site's address, where its list of cancelled sign-offs can be had",
+            help=gettext("this site's address, where its list of cancelled sign-offs can be had"),
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -42,7 +43,9 @@ class Command(ShopCommand):
         row = next((row for row in rows if not is_fallen(row, now)), None)
         if row is None:
             raise CommandError(
-                f"{options['login']} has no sign-off at {options['level']} that counts."
+                gettext("{login} has no sign-off at {level} that counts.").format(
+                    login=options["login"], level=options["level"]
+                )
             )
         try:
             made = issue(row, now=now, address=options["address"])
@@ -52,8 +55,18 @@ class Command(ShopCommand):
             raise CommandError(refused.message) from refused
         except FileExistsError:
             raise CommandError(
-                f"{options['file']} is there already. Choose another name."
+                gettext("{file} is there already. Choose another name.").format(
+                    file=options["file"]
+                )
             ) from None
         except OSError as error:
-            raise CommandError(f"{options['file']} cannot be written: {error.strerror}.") from error
-        self.stdout.write(f"Written: {options['file']}. Check it with: manage.py verify FILE")
+            raise CommandError(
+                gettext("{file} cannot be written: {strerror}.").format(
+                    file=options["file"], strerror=error.strerror
+                )
+            ) from error
+        self.stdout.write(
+            gettext("Written: {file}. Check it with: manage.py verify FILE").format(
+                file=options["file"]
+            )
+        )

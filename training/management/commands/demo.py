@@ -18,6 +18,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.core.wsgi import get_wsgi_application
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext
 
 from fixtures.years import write_shop
 from procedures.management.progress import Progress
@@ -35,20 +36,24 @@ LEVEL = "air-spring"
 
 
 class Command(BaseCommand):
-    help = (
-        "Prepare the database, load the demo shop, print who may do air-spring work today, and "
-        "serve on 127.0.0.1."
+    help = gettext(
+        "Prepare the database, load the demo shop, print who may do air-spring work "
+        "today, and serve on 127.0.0.1."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--port", type=int, default=8000)
-        parser.add_argument("--no-serve", action="store_true", help="stop after the printing")
+        parser.add_argument(
+            "--no-serve", action="store_true", help=gettext("stop after the printing")
+        )
 
     def handle(self, *args: Any, **options: Any) -> None:
         if settings.PRODUCTION:
             raise CommandError(
-                "The demo shop is for trying out, and BENCHRIGHT_PRODUCTION is set. Unset it, "
-                "and set BENCHRIGHT_HOME to a folder for the demo."
+                gettext(
+                    "The demo shop is for trying out, and BENCHRIGHT_PRODUCTION is set. Unset "
+                    "it, and set BENCHRIGHT_HOME to a folder for the demo."
+                )
             )
         if not options["no_serve"]:
             must_be_free(options["port"])
@@ -64,30 +69,35 @@ class Command(BaseCommand):
     def _load(self) -> None:
         if Workshop.objects.filter(is_demo=False).exists():
             raise CommandError(
-                "This database holds a real shop, so the demo shop stays out. "
-                "Name another place for it: set BENCHRIGHT_HOME (or DATABASE_URL) and run "
-                "this again."
+                gettext(
+                    "This database holds a real shop, so the demo shop stays out. Name another "
+                    "place for it: set BENCHRIGHT_HOME (or DATABASE_URL) and run this again."
+                )
             )
         if Workshop.objects.exists():
-            self.stdout.write("The demo shop is here already; nothing was changed.")
+            self.stdout.write(gettext("The demo shop is here already; nothing was changed."))
             return
         with Progress(self.stderr) as tell, TemporaryDirectory() as made, transaction.atomic():
             write_shop(Path(made), timezone.localdate())
             brought = bring(read_delivery([Path(made)], tell), is_demo=True, tell=tell)
             for person in User.objects.all():
                 choose_password(person=person, password=PASSWORD, now=timezone.now())
-        self.stdout.write(f"The demo shop is loaded: {brought}.")
+        self.stdout.write(gettext("The demo shop is loaded: {brought}.").format(brought=brought))
 
     def _tell_who_may(self) -> None:
         on = today()
         told = who_may([Question(LEVEL, on, shop_now(), {})])[0]
-        self.stdout.write(f"\nWho may do air-spring work on {say_day(on)}?\n")
+        asked = gettext("Who may do air-spring work on {day}?").format(day=say_day(on))
+        self.stdout.write(f"\n{asked}\n")
         self.stdout.write("\n".join(lines(told, say_if_closed(on))))
-        self.stdout.write("\nDemo values. Do not use on a real fork or shock.")
+        self.stdout.write("\n" + gettext("Demo values. Do not use on a real fork or shock."))
 
     def _tell_logins(self, port: int) -> None:
         self.stdout.write(
-            f"\nAddress:  http://127.0.0.1:{port}/\nPassword: {PASSWORD} (the same for everybody)\n"
+            gettext(
+                "\nAddress:  http://127.0.0.1:{port}/\nPassword: {PASSWORD} (the same for "
+                "everybody)\n"
+            ).format(port=port, PASSWORD=PASSWORD)
         )
         for trade, _ in roles.TRADES:
             person = User.objects.filter(trade=trade, left__isnull=True).order_by("pk").first()
@@ -105,8 +115,10 @@ def must_be_free(port: int) -> None:
             probe.bind(("127.0.0.1", port))
         except (OSError, OverflowError) as error:
             raise CommandError(
-                f"Port {port} cannot be used: another program has it, or it is no port. "
-                "Choose another one, such as --port 8080."
+                gettext(
+                    "Port {port} cannot be used: another program has it, or it is no port. "
+                    "Choose another one, such as --port 8080."
+                ).format(port=port)
             ) from error
 
 

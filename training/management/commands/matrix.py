@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from django.core.management.base import CommandError
+from django.utils.translation import gettext
 
 from procedures.records.refused import Refused
 from training.exchange.bring import Faulty
@@ -21,19 +22,24 @@ from training.records.keeping import head
 
 
 class Command(ShopCommand):
-    help = (
-        "Bring in the shop's own list of names and services (.xlsx, .ods or .csv): people, levels "
-        "and first sign-offs with their days; everything, or nothing."
+    help = gettext(
+        "Bring in the shop's own list of names and services (.xlsx, .ods or .csv): "
+        "people, levels and first sign-offs with their days; everything, or nothing."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("file", type=Path, metavar="FILE", help="the shop's list")
-        parser.add_argument("--by", required=True, metavar="LOGIN", help="the owner who brings it")
+        parser.add_argument("file", type=Path, metavar="FILE", help=gettext("the shop's list"))
         parser.add_argument(
-            "--answers", type=Path, metavar="FILE.yaml", help="answers to what the list leaves open"
+            "--by", required=True, metavar="LOGIN", help=gettext("the owner who brings it")
         )
         parser.add_argument(
-            "--check", action="store_true", help="only say what it means; write nothing"
+            "--answers",
+            type=Path,
+            metavar="FILE.yaml",
+            help=gettext("answers to what the list leaves open"),
+        )
+        parser.add_argument(
+            "--check", action="store_true", help=gettext("only say what it means; write nothing")
         )
         parser.add_argument("--format", choices=["text", "json"], default="text")
 
@@ -42,9 +48,11 @@ class Command(ShopCommand):
             given = read_answers(options["answers"])
             by = User.objects.filter(login=options["by"]).first()
             if by is None:
-                raise Refused(f"There is nobody with the login “{options['by']}”.")
+                raise Refused(
+                    gettext("There is nobody with the login “{by}”.").format(by=options["by"])
+                )
             if not options["file"].is_file():
-                raise Refused(f"There is no file {options['file']}.")
+                raise Refused(gettext("There is no file {file}.").format(file=options["file"]))
             sheets, faults = sheets_of(options["file"])
             outcome = Outcome(Understood(faults=faults))
             if sheets:
@@ -59,4 +67,6 @@ class Command(ShopCommand):
         else:
             self.stdout.write("\n".join(lines(outcome)))
         if not outcome.understood.is_ready:
-            raise CommandError("Nothing was brought in. Answer what is asked, and try again.")
+            raise CommandError(
+                gettext("Nothing was brought in. Answer what is asked, and try again.")
+            )

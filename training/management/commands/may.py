@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from django.core.management.base import CommandError
+from django.utils.translation import gettext
 
 from procedures.records.days.reader import say_day
 from procedures.records.refused import Refused
@@ -21,27 +22,39 @@ from training.reports.who_may import Question, say_if_closed, who_may
 
 
 class Command(ShopCommand):
-    help = "Say who may do a service level, on any day, as known at any instant, with the reasons."
+    help = gettext(
+        "Say who may do a service level, on any day, as known at any instant, with the reasons."
+    )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("level", nargs="?", help="the service level, such as air-spring")
-        parser.add_argument("--person", default="", metavar="LOGIN", help="only this person")
-        parser.add_argument("--on", metavar="DATE", help="the day (default: today)")
         parser.add_argument(
-            "--known-at", metavar="INSTANT", help="as known at this instant (default: now)"
+            "level", nargs="?", help=gettext("the service level, such as air-spring")
         )
         parser.add_argument(
-            "--variant", action="append", default=[], metavar="K=V", help="an option of the fork"
+            "--person", default="", metavar="LOGIN", help=gettext("only this person")
+        )
+        parser.add_argument("--on", metavar="DATE", help=gettext("the day (default: today)"))
+        parser.add_argument(
+            "--known-at", metavar="INSTANT", help=gettext("as known at this instant (default: now)")
         )
         parser.add_argument(
-            "--workshop", default="", metavar="NAME", help="only people of this workshop"
+            "--variant",
+            action="append",
+            default=[],
+            metavar="K=V",
+            help=gettext("an option of the fork"),
         )
-        parser.add_argument("--ask", metavar="FILE.json", type=Path, help="many questions at once")
+        parser.add_argument(
+            "--workshop", default="", metavar="NAME", help=gettext("only people of this workshop")
+        )
+        parser.add_argument(
+            "--ask", metavar="FILE.json", type=Path, help=gettext("many questions at once")
+        )
         parser.add_argument("--format", choices=["text", "json"], default="text")
 
     def handle(self, *args: Any, **options: Any) -> None:
         if bool(options["level"]) == bool(options["ask"]):
-            raise CommandError("Name one level, or give a file of questions with --ask.")
+            raise CommandError(gettext("Name one level, or give a file of questions with --ask."))
         try:
             questions = asked_in(Path(options["ask"])) if options["ask"] else [_asked_by(options)]
             told = who_may(questions, person=options["person"], workshop=options["workshop"])
@@ -62,11 +75,17 @@ def lines(told: Mapping[str, Any], closed: str) -> list[str]:
     """
     found = [closed] if closed else []
     for person in sorted(told["people"], key=_there_first):
-        until = f" (until {_last_day(person['lapses_on'])})" if person["lapses_on"] else ""
-        there = say_presence(person["at_work"])
-        found.append(f"{person['standing']:<8}{person['name']}, {there}{until}")
+        found.append(f"{person['standing']:<8}{_named(person)}")
         found += [f"        - {reason['text']}" for reason in person["reasons"]]
-    return found or ["Nobody works here yet."]
+    return found or [gettext("Nobody works here yet.")]
+
+
+def _named(person: Mapping[str, Any]) -> str:
+    name, there = person["name"], say_presence(person["at_work"])
+    if not person["lapses_on"]:
+        return gettext("{name}, {there}").format(name=name, there=there)
+    until = _last_day(person["lapses_on"])
+    return gettext("{name}, {there} (until {day})").format(name=name, there=there, day=until)
 
 
 def _there_first(person: Mapping[str, Any]) -> tuple[int, int]:
@@ -83,13 +102,21 @@ def asked_in(path: Path) -> list[Question]:
     try:
         asked = json.loads(path.read_text(encoding="utf-8"))
     except (OSError, ValueError, RecursionError) as error:
-        raise Refused(f"{path} cannot be read as JSON: {error}") from error
+        raise Refused(
+            gettext("{path} cannot be read as JSON: {error}").format(path=path, error=error)
+        ) from error
     if not isinstance(asked, list) or not all(isinstance(question, dict) for question in asked):
         raise Refused(
-            f'{path}: expected a list such as [{{"level": "air-spring", "on": "2026-11-25"}}].'
+            gettext(
+                '{path}: expected a list such as [{{"level": "air-spring", "on": "2026-11-25"}}].'
+            ).format(path=path)
         )
     return [
-        question_of(question, f"question {place} of {path.name}", today())
+        question_of(
+            question,
+            gettext("question {place} of {file}").format(place=place, file=path.name),
+            today(),
+        )
         for place, question in enumerate(asked, 1)
     ]
 
@@ -101,4 +128,4 @@ def _asked_by(options: Mapping[str, Any]) -> Question:
         "known_at": options["known_at"],
         "variant": fork_of(options["variant"]),
     }
-    return question_of(asked, "the question", today())
+    return question_of(asked, gettext("the question"), today())

@@ -7,6 +7,7 @@ from datetime import date
 from typing import Any
 
 from django.core.management.base import CommandError, CommandParser
+from django.utils.translation import gettext
 
 from procedures.models import WriteUp
 from procedures.records.days.reader import say_day
@@ -19,22 +20,30 @@ def _day(text: str) -> date:
     try:
         return date.fromisoformat(text)
     except ValueError:
-        raise ArgumentTypeError(f"“{text}” is no day. Write it such as 2026-11-25.") from None
+        raise ArgumentTypeError(
+            gettext("“{text}” is no day. Write it such as 2026-11-25.").format(text=text)
+        ) from None
 
 
 class Command(ShopCommand):
-    help = (
-        "List every job, observation and person that a tool, a revision or somebody's hand has "
-        "touched."
+    help = gettext(
+        "List every job, observation and person that a tool, a revision or "
+        "somebody's hand has touched."
     )
 
     def add_arguments(self, parser: CommandParser) -> None:
-        parser.add_argument("--tool", default="", help="the mark of a tool, such as TW-2")
+        parser.add_argument("--tool", default="", help=gettext("the mark of a tool, such as TW-2"))
         parser.add_argument(
-            "--revision", default="", metavar="NAME[:N]", help="a write-up, or one revision of it"
+            "--revision",
+            default="",
+            metavar="NAME[:N]",
+            help=gettext("a write-up, or one revision of it"),
         )
         parser.add_argument(
-            "--person", default="", metavar="LOGIN", help="whose hand: worked, watched or signed"
+            "--person",
+            default="",
+            metavar="LOGIN",
+            help=gettext("whose hand: worked, watched or signed"),
         )
         parser.add_argument("--since", type=_day, metavar="DATE")
         parser.add_argument("--until", type=_day, metavar="DATE")
@@ -50,8 +59,10 @@ class Command(ShopCommand):
             self.stdout.write(line)
         if asked.tool and not page.rows and (near := marks_like(asked.tool)):
             self.stdout.write(
-                f"Nothing is written down with the tool {asked.tool}. "
-                f"Did you mean {' or '.join(near)}?"
+                gettext(
+                    "Nothing is written down with the tool {tool}. Did you mean one of these: "
+                    "{marks}?"
+                ).format(tool=asked.tool, marks=", ".join(near))
             )
 
 
@@ -60,16 +71,23 @@ def _asked(options: Mapping[str, Any]) -> Recalled:
     name, _, number = options["revision"].partition(":")
     if not (options["tool"] or name or options["person"]):
         raise CommandError(
-            "Name what to recall from: --tool, --revision or --person.", returncode=2
+            gettext("Name what to recall from: --tool, --revision or --person."), returncode=2
         )
     if number and not number.isdecimal():
-        raise CommandError(f"“{number}” is no number of a revision.", returncode=2)
+        raise CommandError(
+            gettext("“{number}” is no number of a revision.").format(number=number), returncode=2
+        )
     if options["person"] and not User.objects.filter(login=options["person"]).exists():
-        raise CommandError(f"Nobody here has the login “{options['person']}”.", returncode=2)
+        raise CommandError(
+            gettext("Nobody here has the login “{person}”.").format(person=options["person"]),
+            returncode=2,
+        )
     if name and not WriteUp.objects.filter(name=name).exists():
         raise CommandError(
-            f"There is no write-up “{name}”. Its name is that of its address, such as "
-            "air-spring-service.",
+            gettext(
+                "There is no write-up “{name}”. Its name is that of its address, such as "
+                "air-spring-service."
+            ).format(name=name),
             returncode=2,
         )
     return Recalled(
@@ -114,10 +132,14 @@ def _as_text(page: RecallPage) -> Iterator[str]:
             row.title,
             row.beside,
             row.fork,
-            "came back" if row.came_back else "",
+            gettext("came back") if row.came_back else "",
             row.note,
         ]
         yield ", ".join(part for part in told if part)
     for on, who, title in page.signed_off:
-        yield f"{say_day(on)}, signed off {who}, {title}"
-    yield f"Jobs and observations: {len(page.rows)}. People: {len(page.people)}."
+        yield gettext("{day}, signed off {name}, {title}").format(
+            day=say_day(on), name=who, title=title
+        )
+    yield gettext("Jobs and observations: {jobs}. People: {people}.").format(
+        jobs=len(page.rows), people=len(page.people)
+    )

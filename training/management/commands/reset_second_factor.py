@@ -8,6 +8,7 @@ from argparse import ArgumentParser
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
+from django.utils.translation import gettext
 
 from procedures.records.refused import Refused
 from training.actions.second_factor import reset_factor
@@ -15,9 +16,9 @@ from training.models import User
 
 
 class Command(BaseCommand):
-    help = (
-        "Take the second factor off somebody who lost phone and recovery codes; it stands in the "
-        "record book."
+    help = gettext(
+        "Take the second factor off somebody who lost phone and recovery codes; it "
+        "stands in the record book."
     )
     requires_migrations_checks = True
 
@@ -27,12 +28,15 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         person = User.objects.select_related("workshop").filter(login=options["login"]).first()
         if person is None:
-            raise CommandError(f"Nobody has the login '{options['login']}'.")
+            raise CommandError(
+                gettext("Nobody has the login '{login}'.").format(login=options["login"])
+            )
         try:
             reset_factor(person=person, by=None)
         except Refused as refused:
             raise CommandError(refused.message) from refused
         self.stdout.write(
-            f"{person.name} signs in with the password alone now, and can set up a new second "
-            "factor."
+            gettext(
+                "{name} signs in with the password alone now, and can set up a new second factor."
+            ).format(name=person.name)
         )

@@ -9,6 +9,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.db import DatabaseError
 from django.utils import timezone
+from django.utils.translation import gettext
 
 from procedures.management.progress import Progress
 from procedures.records.refused import Refused
@@ -18,9 +19,9 @@ from training.management.commands.backup import instant_text, told
 
 
 class Command(BaseCommand):
-    help = (
-        "Make a site of a backup, in an empty place: all of it or nothing, with the whole record "
-        "book checked."
+    help = gettext(
+        "Make a site of a backup, in an empty place: all of it or nothing, with the "
+        "whole record book checked."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
@@ -28,15 +29,18 @@ class Command(BaseCommand):
             "file",
             type=Path,
             metavar="FILE",
-            help="a file of manage.py backup, from somebody whom you trust",
+            help=gettext("a file of manage.py backup, from somebody whom you trust"),
         )
         parser.add_argument(
-            "--keys", type=Path, metavar="FILE", help="the file of keys that was written beside it"
+            "--keys",
+            type=Path,
+            metavar="FILE",
+            help=gettext("the file of keys that was written beside it"),
         )
         parser.add_argument(
             "--even-if-broken",
             action="store_true",
-            help="also a record that does not hold, where there is no better one",
+            help=gettext("also a record that does not hold, where there is no better one"),
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -53,21 +57,29 @@ class Command(BaseCommand):
         except Refused as refused:
             raise CommandError("\n".join((refused.message, *refused.details))) from refused
         except DatabaseError as error:
-            raise CommandError(f"The database cannot be used: {error}") from error
+            raise CommandError(
+                gettext("The database cannot be used: {error}").format(error=error)
+            ) from error
         for problem in done.problems:
-            self.stderr.write(f"Does not hold: {problem}")
+            self.stderr.write(gettext("Does not hold: {problem}").format(problem=problem))
         if done.is_migrated:
             self.stdout.write(
-                f"The backup was made by an older Benchright ({done.manifest.program}); its "
-                "tables are this one's now."
+                gettext(
+                    "The backup was made by an older Benchright ({program}); its tables are this "
+                    "one's now."
+                ).format(program=done.manifest.program)
             )
         whole = (
-            "The record does not hold; see above." if done.problems else "The record book is whole."
+            gettext("The record does not hold. See above.")
+            if done.problems
+            else gettext("The record book is whole.")
         )
         self.stdout.write(
-            f"Restored the backup of {instant_text(done.manifest.made_at)}. {whole} "
-            f"{told(done.manifest)}"
+            gettext("Restored the backup of {moment}.").format(
+                moment=instant_text(done.manifest.made_at)
+            )
+            + f" {whole} {told(done.manifest)}"
         )
         self.stdout.write(
-            "What was written down later is not in it. Everybody has to sign in again."
+            gettext("What was written down later is not in it. Everybody has to sign in again.")
         )

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from django.core.management.base import CommandError
+from django.utils.translation import gettext
 
 from procedures.management.progress import Progress
 from procedures.records.refused import Refused
@@ -18,23 +19,27 @@ from training.records.keeping import head
 
 
 class Command(ShopCommand):
-    help = (
-        "Write the shop into a new folder that can be brought in again; with --person, only what "
-        "it holds about one person."
+    help = gettext(
+        "Write the shop into a new folder that can be brought in again; with "
+        "--person, only what it holds about one person."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument(
-            "folder", type=Path, metavar="FOLDER", help="a folder that is new or empty"
+            "folder", type=Path, metavar="FOLDER", help=gettext("a folder that is new or empty")
         )
         parser.add_argument(
-            "--person", default="", metavar="LOGIN", help="only this person's own record"
+            "--person", default="", metavar="LOGIN", help=gettext("only this person's own record")
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
         person = User.objects.filter(login=options["person"]).first() if options["person"] else None
         if options["person"] and person is None:
-            raise CommandError(f"There is nobody with the login “{options['person']}”.")
+            raise CommandError(
+                gettext("There is nobody with the login “{person}”.").format(
+                    person=options["person"]
+                )
+            )
         try:
             with Progress(self.stderr) as tell:
                 folder = Path(options["folder"])
@@ -45,10 +50,11 @@ class Command(ShopCommand):
         except Refused as refused:
             raise CommandError(refused.message) from refused
         for note in taken.notes:
-            self.stdout.write(f"Worth knowing: {note}")
+            self.stdout.write(gettext("Worth knowing: {note}").format(note=note))
         counted = ", ".join(f"{file} {count}" for file, count in taken.counts.items()) or "nothing"
         number, digest = head()
         self.stdout.write(
-            f"Taken into {options['folder']}: {counted}. Record book: entry {number}, head "
-            f"{digest}."
+            gettext(
+                "Taken into {folder}: {counted}. Record book: entry {number}, check code {digest}."
+            ).format(folder=options["folder"], counted=counted, number=number, digest=digest)
         )

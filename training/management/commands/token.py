@@ -7,6 +7,7 @@ from argparse import ArgumentParser
 from typing import Any
 
 from django.core.management.base import CommandError
+from django.utils.translation import gettext
 
 from procedures.records.refused import Refused
 from training.actions.programs import end_token, make_token
@@ -17,19 +18,23 @@ from training.models.programs import SCOPES, ProgramToken
 
 
 class Command(ShopCommand):
-    help = "Give a program a token with which it may ask this site; it is shown once."
+    help = gettext("Give a program a token with which it may ask this site; it is shown once.")
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("name", help="what the program is called")
+        parser.add_argument("name", help=gettext("what the program is called"))
         parser.add_argument(
             "--scope",
             action="append",
             default=[],
             choices=list(SCOPES),
-            help="what it may do; name it once for each",
+            help=gettext("what it may do; name it once for each"),
         )
-        parser.add_argument("--until", type=day_of, metavar="DAY", help="the last day it works")
-        parser.add_argument("--end", action="store_true", help="end the token of this name now")
+        parser.add_argument(
+            "--until", type=day_of, metavar="DAY", help=gettext("the last day it works")
+        )
+        parser.add_argument(
+            "--end", action="store_true", help=gettext("end the token of this name now")
+        )
         parser.add_argument("--format", choices=["text", "json"], default="text")
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -37,7 +42,9 @@ class Command(ShopCommand):
             self._end(options["name"])
             return
         if not options["scope"] or not options["until"]:
-            raise CommandError("Say what it may do (--scope may:read) and how long (--until DAY).")
+            raise CommandError(
+                gettext("Say what it may do (--scope may:read) and how long (--until DAY).")
+            )
         try:
             row, secret = make_token(
                 name=options["name"],
@@ -63,6 +70,8 @@ class Command(ShopCommand):
     def _end(self, name: str) -> None:
         row = ProgramToken.objects.filter(name=name, ended_at__isnull=True).first()
         if row is None:
-            raise CommandError(f"There is no open token of the name '{name}'.")
+            raise CommandError(
+                gettext("There is no open token of the name '{name}'.").format(name=name)
+            )
         end_token(row=row, by=None, now=shop_now())
-        self.stdout.write(f"The token of {name} is ended.")
+        self.stdout.write(gettext("The token of {name} is ended.").format(name=name))

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from django.core.management.base import CommandError
+from django.utils.translation import gettext
 
 from training.exchange.credential.checking import check, say_verdict
 from training.exchange.credential.proof import BadProof, key_of, multikey
@@ -17,19 +18,23 @@ from training.models import shop_now
 
 
 class Command(ShopCommand):
-    help = "Say what a sign-off in a file proves today: who signed it, and until when it holds."
+    help = gettext(
+        "Say what a sign-off in a file proves today: who signed it, and until when it holds."
+    )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("file", type=Path, metavar="FILE")
-        parser.add_argument("--key", default="", help="the key of the shop that signed it: z6Mk…")
-        parser.add_argument("--name", default="", help="the person that it should be of")
+        parser.add_argument(
+            "--key", default="", help=gettext("the key of the shop that signed it: z6Mk…")
+        )
+        parser.add_argument("--name", default="", help=gettext("the person that it should be of"))
         parser.add_argument(
             "--list",
             action="append",
             default=[],
             type=Path,
             metavar="FILE",
-            help="a list of cancelled or suspended sign-offs from the shop that signed it",
+            help=gettext("a list of cancelled or suspended sign-offs from the shop that signed it"),
         )
         parser.add_argument("--format", choices=["text", "json"], default="text")
 
@@ -57,10 +62,12 @@ class Command(ShopCommand):
             self.stdout.write(str(told["text"]))
             if found.holds and not found.is_current:
                 self.stdout.write(
-                    "Whether the shop has cancelled it since is not known. Ask for its lists."
+                    gettext(
+                        "Whether the shop has cancelled it since is not known. Ask for its lists."
+                    )
                 )
         if not found.holds:
-            raise CommandError("It does not hold.")
+            raise CommandError(gettext("It does not hold."))
 
 
 def _read(path: Path) -> bytes:
@@ -68,7 +75,9 @@ def _read(path: Path) -> bytes:
         with path.open("rb") as file:
             return file.read(LONGEST + 1)
     except OSError as error:
-        raise CommandError(f"{path} cannot be read: {error.strerror}.") from error
+        raise CommandError(
+            gettext("{path} cannot be read: {strerror}.").format(path=path, strerror=error.strerror)
+        ) from error
 
 
 def _key(text: str) -> dict[str, str]:
@@ -80,5 +89,7 @@ def _key(text: str) -> dict[str, str]:
             return {multikey(bytes.fromhex(text)): ""}
         key_of(text)
     except (ValueError, BadProof):
-        raise CommandError(f"“{text}” is no key. It begins with z6Mk, or has 64 digits.") from None
+        raise CommandError(
+            gettext("“{text}” is no key. It begins with z6Mk, or has 64 digits.").format(text=text)
+        ) from None
     return {text: ""}

@@ -25,7 +25,7 @@ class GoneThroughForm(Shown):
     steps = forms.MultipleChoiceField(
         label=_("Steps you went through again"),
         widget=forms.CheckboxSelectMultiple,
-        error_messages={"required": "Tick each step that you have gone through again."},
+        error_messages={"required": _("Tick each step that you have gone through again.")},
     )
     field_order = ["steps", "password", "shown"]
 
@@ -53,7 +53,7 @@ class ShownAgainForm(Shown):
     steps = forms.MultipleChoiceField(
         label=_("Steps that were shown again and then done right"),
         widget=forms.CheckboxSelectMultiple,
-        error_messages={"required": "Tick each step that you have shown again."},
+        error_messages={"required": _("Tick each step that you have shown again.")},
     )
     note = forms.CharField(
         required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 2})
