@@ -138,6 +138,6 @@ urlpatterns = [
     path("first-password/", accounts.first_password, name="first-password"),
     path("first-password/<str:code>/", accounts.first_password, name="first-password-code"),
     path("healthz/", home.healthz, name="healthz"),
-    path("manifest.webmanifest", app.manifest, name="manifest"),
+    path("offline/manifest.webmanifest", app.manifest, name="manifest"),
     path("offline/", app.offline, name="offline"),
 ]

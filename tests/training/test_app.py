@@ -14,7 +14,7 @@ from tests.training.test_look import tokens
 def test_the_manifest_says_what_a_browser_needs_to_install_it(client):
     # W3C, Web Application Manifest: the members, and an icon's sizes as they are. A launcher asks
     # for 192 and 512 pixels (web.dev, "What does it take to be installable"; from memory).
-    answer = client.get("/manifest.webmanifest")
+    answer = client.get("/offline/manifest.webmanifest")
     assert answer["Content-Type"] == "application/manifest+json"
     said = answer.json()
     assert {"name", "short_name", "icons"} <= set(said)
