@@ -64,6 +64,8 @@ PUBLIC = (
     "training:credential-list",
     "training:calendar-feed",
     "training:stop-mail",
+    "training:trust",
+    "training:trust-file",
 )
 
 ROUTES = (
@@ -109,6 +111,9 @@ ROUTES = (
     everybody("training:card"),
     everybody("training:calendar"),
     everybody("training:calendar-feed", "calendar", nobody=200),
+    # there with a certificate of the machine's own only: tests/training/test_lan.py
+    everybody("training:trust", status=404, nobody=404),
+    everybody("training:trust-file", status=404, nobody=404),
     everybody("training:reminders"),
     Route("training:reminders-list", (), 403, 403, 403, 200),
     everybody("training:stop-mail", "wish", "stop_seal", nobody=200),
