@@ -11,7 +11,6 @@ from django.utils.translation import gettext
 
 from procedures.models import WriteUp
 from procedures.records.refused import Refused
-from procedures.writeup.remarks import remark
 from quizzes.access import acts
 from quizzes.actions.questions import bring_questions, question_faults
 from quizzes.kinds.kind import QuestionText
@@ -169,7 +168,13 @@ def _box_of(name: str) -> Box | None:
 def _check_drawings(item: ItemRead, text: QuestionText) -> None:
     named = drawings_of(f"{text.stem}\n{text.says}", text.asked)
     known = fetch_drawings(named)
-    missing = [say(remark("qti-picture", name=name)) for name in named if name not in known]
+    missing = [
+        gettext("It shows “{name}”, which is no drawing here. Bring in the drawing first.").format(
+            name=name
+        )
+        for name in named
+        if name not in known
+    ]
     if missing:
         raise _LeftOut(item.name, *missing)
 
