@@ -4,6 +4,7 @@ from django.urls import include, path
 
 from training.views import (
     accounts,
+    app,
     backups,
     bench,
     book,
@@ -140,4 +141,6 @@ urlpatterns = [
     path("trust/", trust.trust, name="trust"),
     path("trust/benchright.crt", trust.certificate, name="trust-file"),
     path("healthz/", home.healthz, name="healthz"),
+    path("offline/manifest.webmanifest", app.manifest, name="manifest"),
+    path("offline/", app.offline, name="offline"),
 ]
