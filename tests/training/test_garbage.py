@@ -126,7 +126,11 @@ def test_recall_hints_at_the_mark_that_was_meant(shop, typed, meant):
     shops.observe(shop, shop.trainee, tools=["TW-2"])
     out = io.StringIO()
     call_command("recall", "--tool", typed, stdout=out)
-    assert (f"Did you mean {meant}?" in out.getvalue()) if meant else ("mean" not in out.getvalue())
+    assert (
+        (f"Did you mean one of these: {meant}?" in out.getvalue())
+        if meant
+        else ("mean" not in out.getvalue())
+    )
 
 
 # --- settings ---
