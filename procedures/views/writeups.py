@@ -84,10 +84,8 @@ def _revision_page(
         else None,
         "study": page.study,
         "gaps": gaps_in(row) if page.findings else (),
-        # For who writes: findings are worked out for nobody else. Of a retired one nobody asks.
-        "level_faults": level_faults(row, timezone.localdate(shop_now()))
-        if page.findings and page.state != "retired"
-        else (),
+        # For who writes: findings are worked out for nobody else.
+        "level_faults": level_faults(row, timezone.localdate(shop_now())) if page.findings else (),
         "send_back": send_back or SendBackForm(),
         "release": ReleaseForm(initial={"seen": page.seen}),
     }
