@@ -35,9 +35,11 @@ from training.reports.owner_view import (
     since_then,
 )
 from training.reports.waiting import (
+    DraftOfOwn,
     VoidOfOwn,
     Waiting,
     open_stand_downs,
+    own_drafts_waiting,
     own_voids_waiting,
     people_waiting,
     reviews_waiting,
@@ -58,6 +60,7 @@ class Home:
     levels: tuple[LevelAtBench, ...]
     waiting: tuple[Waiting, ...]
     reviews: tuple[Revision, ...]
+    own_drafts: tuple[DraftOfOwn, ...]
     voids: tuple[VoidAsked, ...]
     own_voids: tuple[VoidOfOwn, ...]
     to_confirm: tuple[JobToConfirm, ...]
@@ -95,6 +98,7 @@ def home_page(user: User, *, on: date, now: datetime, since: date | None) -> Hom
         if _may_be_asked_to_sign(user, shop)
         else (),
         reviews=tuple(reviews_waiting(user)) if user.has_perm("procedures.release") else (),
+        own_drafts=tuple(own_drafts_waiting(user, on)) if user.has_perm("procedures.write") else (),
         voids=tuple(voids_waiting(user)) if user.has_perm("training.void") else (),
         own_voids=tuple(own_voids_waiting(user, on)) if user.has_perm("training.void") else (),
         to_confirm=jobs_to_confirm(user),
