@@ -5,8 +5,16 @@ import datetime
 import pytest
 from django.utils.html import strip_tags
 
-from procedures.actions.writeups import save_draft, send_back, send_to_review, start_revision
+from procedures.actions.writeups import (
+    bring_revision,
+    save_draft,
+    send_back,
+    send_to_review,
+    start_revision,
+)
 from quizzes.actions.sittings import start_sitting
+from quizzes.models import Question
+from tests.quizzes.factories import VersionFactory
 from tests.training.shop import NOW, TODAY, found, make_ready, observe, sit, watched_job
 from training.actions import entries
 from training.actions.levels import set_level
@@ -203,3 +211,26 @@ def test_what_runs_out_within_thirty_days_comes_before_a_new_level():
         return first_thing([level("new", "watched", None, "sit-quiz"), held]).level
 
     assert (first(30), first(31)) == ("held", "new")
+
+
+def test_a_question_of_somebody_else_waits_to_be_approved(shop, bench):
+    question = Question.objects.get(name="one")
+    VersionFactory(question=question, number=2, author=shop.senior)
+    assert "1 question waits to be approved by you." in bench(shop.owner)
+    assert "approved by you" not in bench(shop.senior)
+    assert "approved by you" not in bench(shop.trainee)
+
+
+def test_a_question_whose_step_changed_waits_for_those_who_write(shop, bench):
+    question = Question.objects.get(name="one")
+    VersionFactory(question=question, number=2, author=None, revision=1)
+    bring_revision(
+        writeup=shop.writeup,
+        number=2,
+        text=shop.revision.text.replace("until the hiss stops", "until no hiss is left"),
+        asks="nothing",
+        released_on=TODAY,
+        now=NOW,
+    )
+    assert "1 question is not asked, because a step of it changed." in bench(shop.owner)
+    assert "not asked, because" not in bench(shop.trainee)
