@@ -15,7 +15,7 @@ from quizzes.records.confirming import find_changed_since
 from quizzes.records.sources import current_sources
 
 
-def questions_waiting(person: Any, today: date) -> Iterator[str]:
+def tell_questions_waiting(person: Any, today: date) -> Iterator[str]:
     """In sentences: how many questions of others wait to be approved by this person (a key), and
     how many are not asked since a step of theirs changed. Nothing of what an open sitting of
     theirs is about; a fixed number of queries.

@@ -11,7 +11,7 @@ from django.utils.translation import ngettext
 
 from procedures.models import Revision
 from quizzes.records.recalling import count_due
-from quizzes.reports.waiting import questions_waiting
+from quizzes.reports.waiting import tell_questions_waiting
 from training.models import Observation, StandDown, User, VoidAsked, roles
 from training.records.gathering import gather
 from training.records.wording.presence import say_closed
@@ -100,7 +100,7 @@ def home_page(user: User, *, on: date, now: datetime, since: date | None) -> Hom
         if _may_be_asked_to_sign(user, shop)
         else (),
         reviews=tuple(reviews_waiting(user)) if user.has_perm("procedures.release") else (),
-        questions=tuple(questions_waiting(user.pk, on)) if user.has_perm("quizzes.write") else (),
+        questions=tuple(tell_questions_waiting(user.pk, on)) if user.has_perm("quizzes.write") else (),
         own_drafts=tuple(own_drafts_waiting(user, on)) if user.has_perm("procedures.write") else (),
         voids=tuple(voids_waiting(user)) if user.has_perm("training.void") else (),
         own_voids=tuple(own_voids_waiting(user, on)) if user.has_perm("training.void") else (),
