@@ -100,7 +100,9 @@ def home_page(user: User, *, on: date, now: datetime, since: date | None) -> Hom
         if _may_be_asked_to_sign(user, shop)
         else (),
         reviews=tuple(reviews_waiting(user)) if user.has_perm("procedures.release") else (),
-        questions=tuple(tell_questions_waiting(user.pk, on)) if user.has_perm("quizzes.write") else (),
+        questions=tuple(tell_questions_waiting(user.pk, on))
+        if user.has_perm("quizzes.write")
+        else (),
         own_drafts=tuple(own_drafts_waiting(user, on)) if user.has_perm("procedures.write") else (),
         voids=tuple(voids_waiting(user)) if user.has_perm("training.void") else (),
         own_voids=tuple(own_voids_waiting(user, on)) if user.has_perm("training.void") else (),
