@@ -41,6 +41,7 @@ def those_who_write(name, *args, others=403, status=200, **more):
 # a word for machines, and files
 NO_PAGE = (
     "training:healthz",
+    "training:manifest",
     "training:bench-current",
     "training:bench-worker",
     "training:book-export",
@@ -58,6 +59,8 @@ PUBLIC = (
     "training:first-password",
     "training:first-password-code",
     "training:healthz",
+    "training:manifest",
+    "training:offline",
     "training:card-answer",
     "training:credential-check",
     "training:credential-list",
@@ -76,6 +79,8 @@ ROUTES = (
     # a page for developers, there in debug only: tests/training/test_look.py
     everybody("components", status=404),
     everybody("training:healthz", nobody=200),
+    everybody("training:manifest", nobody=200),
+    everybody("training:offline", nobody=200),
     everybody("training:home"),
     Route("training:start", (), 403, 403, 403, 200),
     Route("training:start-later", (), 403, 403, 403, 302, method="post"),
@@ -236,6 +241,8 @@ ROUTES = (
     those_who_write("quizzes:odds", "quiz"),
     those_who_write("quizzes:statistics", "quiz"),
     those_who_write("quizzes:edit", "writeup"),
+    those_who_write("quizzes:new", "writeup"),
+    those_who_write("quizzes:form", "writeup", "question"),
     those_who_write("quizzes:drafts", "writeup"),
     those_who_write("quizzes:decide-draft", "writeup", status=302, method="post"),
     those_who_write("quizzes:asked", "writeup", "question"),

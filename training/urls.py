@@ -4,6 +4,7 @@ from django.urls import include, path
 
 from training.views import (
     accounts,
+    app,
     backups,
     bench,
     book,
@@ -147,4 +148,6 @@ urlpatterns = [
     path("people/<str:login>/photo.jpg", front.photo_of, name="person-photo"),
     path("people/<str:login>/photo/remove/", front.remove_photo, name="remove-photo"),
     path("healthz/", home.healthz, name="healthz"),
+    path("offline/manifest.webmanifest", app.manifest, name="manifest"),
+    path("offline/", app.offline, name="offline"),
 ]

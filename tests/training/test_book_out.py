@@ -253,7 +253,7 @@ def test_the_page_shows_the_entries_of_one_person_and_kind(filled, as_):
         for number, body in said
         if "tilda" in {json.loads(body).get("person"), json.loads(body).get("login")}
     }
-    assert "No such entries." in as_(filled.owner).get("/book/", {"person": "nobody"}).text
+    assert "No entries found." in as_(filled.owner).get("/book/", {"person": "nobody"}).text
 
 
 def test_a_long_book_is_checked_in_portions(filled, unsealed, as_, monkeypatch):

@@ -157,7 +157,7 @@ def test_both_print_a_table(wanting):
     said = told("plan", "--from", "2026-11-30", "--weeks", "3")
     assert "Days short: 3 without a plan, 1 with it." in said
     assert "tilda" in said
-    assert "too few can be ready by then" in said
+    assert "Too few people can be ready by then." in said
 
 
 def test_a_shop_that_wants_nothing_is_told(shop):

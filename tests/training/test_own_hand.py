@@ -291,7 +291,7 @@ def test_no_row_can_be_set_to_open_signing_before_the_hour(shop, clock):
     ):
         with pytest.raises(DatabaseError), transaction.atomic():
             change()
-    with pytest.raises(Refused, match="somebody else gave you the way"):
+    with pytest.raises(Refused, match="with the help of somebody else"):
         check_own_hand(shop.senior, NOW + 59 * MINUTE)
     assert list(faults()) == []
 

@@ -45,7 +45,7 @@ if ("serviceWorker" in navigator && steps) {
   navigator.serviceWorker.register("/bench/worker.js", { scope: "/" }).then(() => navigator.serviceWorker.ready).then((ready) => {
     if (bench.dataset.copy !== "fresh") return;
     const parts = [...document.querySelectorAll("link[href], script[src], img[src]")].map((part) => part.href || part.src);
-    ready.active.postMessage({ keep: [...parts.filter((address) => address.startsWith(location.origin)), location.pathname] });
+    ready.active.postMessage({ login, keep: [...parts.filter((address) => address.startsWith(location.origin)), location.pathname] });
   }).catch(() => {}); // without it the page works as before, with network only
 }
 
