@@ -90,7 +90,7 @@ def test_from_empty_standing_to_alone(shop, walk):
     senior = (
         walk(shop.senior)
         .sees("Did you watch these jobs?")
-        .press(re.compile("^Confirm the job: Tilda Trainee"))
+        .press(re.compile("^Confirm the job ?: Tilda Trainee"))
     )
     senior.go("/").sees("Tilda Trainee needs one observation, and nothing else.")
     fill_check_sheet(senior.click(re.compile("^Observe"))).sees(

@@ -201,7 +201,18 @@ def test_every_part_of_the_look_is_shown_to_developers_and_to_nobody_else(as_, s
     settings.DEBUG = True
     page = Page(browser.get("/components/").text)
     shown = {name for _, attrs in page.tags for name in attrs.get("class", "").split()}
-    parts = {"sheet", "block", "grid", "terms", "group", "note", "standing", "chip", "empty"}
+    parts = {
+        "sheet",
+        "block",
+        "grid",
+        "terms",
+        "group",
+        "note",
+        "standing",
+        "chip",
+        "empty",
+        "chart",
+    }
     assert parts | {"wrong", "optional", "help", "primary", "entries", "reasons"} <= shown
 
 
