@@ -138,6 +138,7 @@ ROUTES = (
     Route("training:take-back-job", ("watched_job",), 302, 404, 404, 404, method="post"),
     Route("training:watched-job", ("watched_job",), 404, 404, 200, 404),
     Route("training:end-appointment", ("appointment",), 403, 403, 403, 302, method="post"),
+    Route("training:level-links", (), 403, 403, 403, 200),
     Route("training:late-entries", (), 403, 403, 403, 200),
     Route("training:sign-off", ("level", "trainee"), 403, 403, 200, 200),
     Route("training:founding", ("level", "trainee"), 403, 403, 403, 200),

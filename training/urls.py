@@ -66,6 +66,7 @@ urlpatterns = [
     path("levels/<slug:level>/quiz/", study.quiz, name="quiz"),
     path("levels/<slug:level>/job/", jobs.job, name="job"),
     path("levels/<slug:level>/other-rules/", other_rules.other_rules, name="other-rules"),
+    path("levels-write-ups/", levels.links, name="level-links"),
     path("late-entries/", levels.late_entries, name="late-entries"),
     path("jobs/<int:pk>/change/", jobs.change, name="change-job"),
     path("jobs/<int:pk>/take-back/", jobs.take_back, name="take-back-job"),
