@@ -20,7 +20,7 @@ from training.standing.levels import version_on
 
 
 @dataclass(frozen=True, slots=True)
-class Link:
+class WriteUpLink:
     """One write-up: the level that it names, the levels that ask for it, and what does not fit.
     `to_ask` is the level that should ask for it and does not.
     """
@@ -37,7 +37,7 @@ class Link:
 class Links:
     """Every write-up with its levels, and what of a level no write-up answers."""
 
-    writeups: tuple[Link, ...]
+    writeups: tuple[WriteUpLink, ...]
     of_levels: tuple[str, ...]
 
     @property
@@ -84,7 +84,7 @@ def _levels_on(day: date) -> tuple[dict[str, str], dict[str, tuple[str, ...]]]:
 
 def _link(
     name: str, title: str, level: str, titles: dict[str, str], asked: dict[str, tuple[str, ...]]
-) -> Link:
+) -> WriteUpLink:
     asking = tuple(titles[one] for one in titles if name in asked[one])
     faults, to_ask = [], ""
     if level and level not in titles:
@@ -99,7 +99,7 @@ def _link(
         faults.append(told.format(level=titles[level]))
     elif not level and not asking:
         faults.append(gettext("It names no level, and no level asks for it."))
-    return Link(name, title, titles.get(level, level), asking, tuple(faults), to_ask)
+    return WriteUpLink(name, title, titles.get(level, level), asking, tuple(faults), to_ask)
 
 
 def _faults_of_levels(
