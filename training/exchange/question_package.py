@@ -72,9 +72,7 @@ def write_package(names: Collection[str], on: date) -> tuple[bytes, tuple[Became
         try:
             item = write_item(text, source.writeup, _pictures(named))
         except NotWritten:
-            said = gettext(
-                "It does not fit the revision in force, or shows a drawing that is gone."
-            )
+            said = gettext("It does not fit the current revision, or shows a drawing that is gone.")
             lines.append(Became("", str(version.question), LEFT_OUT, (said,)))
             continue
         items[f"{source.name}.{text.name}"] = item
