@@ -57,6 +57,8 @@ def pages_of(shop, trade):
             )
 
 
+# At the other width the colours are the same, and contrast is what takes most of the time.
+SHAPE = RULES | {"rules": {"color-contrast": {"enabled": False}}}
 CONTRAST = {
     "runOnly": {"type": "rule", "values": ["color-contrast"]},
     "resultTypes": ["violations"],
@@ -97,7 +99,8 @@ def test_axe_finds_nothing_and_nothing_runs_sideways(full, walk, request, half):
                     found.append(f"{where}: runs sideways at {width['width']}")
                 keep_shot(request, page, f"{trade}-{name}-{'wide' if width is WIDE else 'phone'}")
                 if is_new:
-                    found += faults_of(page, RULES, f"{where} at {width['width']}")
+                    rules = RULES if width is WIDE else SHAPE
+                    found += faults_of(page, rules, f"{where} at {width['width']}")
             if is_new:
                 page.emulate_media(color_scheme="dark")
                 found += faults_of(page, CONTRAST, f"{where}, by night")
