@@ -51,6 +51,8 @@ NO_PAGE = (
     "training:own-files",
     "training:credential-list",
     "training:calendar-feed",
+    "training:logo",
+    "training:person-photo",
 )
 PUBLIC = (
     "login",
@@ -66,6 +68,7 @@ PUBLIC = (
     "training:stop-mail",
     "training:trust",
     "training:trust-file",
+    "training:logo",
 )
 
 ROUTES = (
@@ -115,6 +118,13 @@ ROUTES = (
     everybody("training:trust", status=404, nobody=404),
     everybody("training:trust-file", status=404, nobody=404),
     everybody("training:reminders"),
+    Route("training:shop", (), 403, 403, 403, 200),
+    everybody("training:logo", "logo", nobody=200),
+    # off by default; switched on: tests/training/test_front.py
+    those_who_write("training:today"),
+    everybody("training:photo"),
+    Route("training:person-photo", ("trainee",), 200, 404, 200, 200),
+    Route("training:remove-photo", ("trainee",), 403, 403, 403, 302, method="post"),
     Route("training:reminders-list", (), 403, 403, 403, 200),
     everybody("training:stop-mail", "wish", "stop_seal", nobody=200),
     Route("training:person-card", ("trainee",), 403, 403, 403, 200),
@@ -128,6 +138,7 @@ ROUTES = (
     Route("training:take-back-job", ("watched_job",), 302, 404, 404, 404, method="post"),
     Route("training:watched-job", ("watched_job",), 404, 404, 200, 404),
     Route("training:end-appointment", ("appointment",), 403, 403, 403, 302, method="post"),
+    Route("training:level-links", (), 403, 403, 403, 200),
     Route("training:late-entries", (), 403, 403, 403, 200),
     Route("training:sign-off", ("level", "trainee"), 403, 403, 200, 200),
     Route("training:founding", ("level", "trainee"), 403, 403, 403, 200),

@@ -143,7 +143,7 @@ def test_a_retired_revision_says_so_from_the_kept_copy_and_with_network(shop, wa
     page.reload()
     walker.sees("Kept copy of revision 1 from 25 Nov 2026; not checked against the shop today.")
     walker.context.set_offline(False)
-    page.get_by_text("Revision 1 is retired. Revision 2 is in force").wait_for()
+    page.get_by_text("Revision 1 is retired. Revision 2 is the current one").wait_for()
     del walker.complaints[complaints:]  # the browser says of each request that there was no network
     page.reload()
     walker.sees("revision 2")

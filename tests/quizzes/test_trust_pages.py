@@ -327,6 +327,12 @@ def test_the_number_of_queries_does_not_grow():
             quiz_figures(quiz)
         counted.append(len(queries))
     assert counted == [2, 2]
+    for more in range(2):
+        with CaptureQueriesContext(connection) as queries:
+            assert len(guess_chances(quiz, TODAY)) == 3 + more
+        counted.append(len(queries))
+        VersionFactory(question__writeup=quiz.writeups.get(), question__name=f"more-{more}")
+    assert counted[2] == counted[3] <= 6
     assert Answer.objects.count() == 63
 
 

@@ -24,8 +24,8 @@ async function check() {
     if (!answer.ok || answer.redirected) throw new Error("no answer");
     const now = (await answer.json()).revision;
     pause = SOON;
-    const retired = `Revision ${revision} is retired. Revision ${now} is in force: `
-      + "stop, load this page again and work by that one.";
+    const retired = `Revision ${revision} is retired. Revision ${now} is the current one: `
+      + "stop, load this page again and work from that one.";
     say("bench-copy", String(now) === revision ? "" : retired);
   } catch {
     say("bench-copy", REVISION_KEPT());
