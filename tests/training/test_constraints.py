@@ -223,7 +223,9 @@ def fitting(shop):
         "procedures.ConfirmedValue": lambda: MODELS["procedures.ConfirmedValue"](
             example=put_in(example()), name="read-label|12N·m", by=shop.senior, at=NOW
         ),
-        "training.LeftForLater": made("training.LeftForLater", step="people", by=shop.owner, at=NOW),
+        "training.LeftForLater": made(
+            "training.LeftForLater", step="people", by=shop.owner, at=NOW
+        ),
         "procedures.Drawing": lambda: like("procedures.Drawing", name="fits", digest="b" * 64),
         "procedures.ChosenFork": made("procedures.ChosenFork", **own, writeup=shop.writeup),
         "quizzes.Quiz": lambda: like("quizzes.Quiz", name="fits"),
