@@ -2,7 +2,7 @@
 
 from django.urls import include, path
 
-from quizzes.views import drafting, refreshers, rules, sittings, trust, writing
+from quizzes.views import authoring, drafting, refreshers, rules, sittings, trust, writing
 
 app_name = "quizzes"
 
@@ -21,9 +21,11 @@ urlpatterns = [
     path("refresher/<int:pk>/<int:place>/", refreshers.question, name="refresher-question"),
     path("questions/", writing.questions, name="questions"),
     path("questions/<slug:writeup>/edit/", writing.edit, name="edit"),
+    path("questions/<slug:writeup>/new/", authoring.new, name="new"),
     path("questions/<slug:writeup>/drafts/", drafting.drafts, name="drafts"),
     path("questions/<slug:writeup>/drafts/decide/", drafting.decide, name="decide-draft"),
     path("questions/<slug:writeup>/<slug:name>/", writing.asked, name="asked"),
+    path("questions/<slug:writeup>/<slug:name>/form/", authoring.change, name="form"),
     path("questions/<slug:writeup>/<slug:name>/confirm/", writing.confirm, name="confirm"),
     path("questions/<slug:writeup>/<slug:name>/withdraw/", writing.withdraw, name="withdraw"),
     path("quizzes/<slug:name>/", rules.quiz, name="quiz"),

@@ -41,6 +41,7 @@ def those_who_write(name, *args, others=403, status=200, **more):
 # a word for machines, and files
 NO_PAGE = (
     "training:healthz",
+    "training:manifest",
     "training:bench-current",
     "training:bench-worker",
     "training:book-export",
@@ -56,11 +57,15 @@ PUBLIC = (
     "training:first-password",
     "training:first-password-code",
     "training:healthz",
+    "training:manifest",
+    "training:offline",
     "training:card-answer",
     "training:credential-check",
     "training:credential-list",
     "training:calendar-feed",
     "training:stop-mail",
+    "training:trust",
+    "training:trust-file",
 )
 
 ROUTES = (
@@ -71,6 +76,8 @@ ROUTES = (
     # a page for developers, there in debug only: tests/training/test_look.py
     everybody("components", status=404),
     everybody("training:healthz", nobody=200),
+    everybody("training:manifest", nobody=200),
+    everybody("training:offline", nobody=200),
     everybody("training:home"),
     Route("training:start", (), 403, 403, 403, 200),
     Route("training:start-later", (), 403, 403, 403, 302, method="post"),
@@ -104,6 +111,9 @@ ROUTES = (
     everybody("training:card"),
     everybody("training:calendar"),
     everybody("training:calendar-feed", "calendar", nobody=200),
+    # there with a certificate of the machine's own only: tests/training/test_lan.py
+    everybody("training:trust", status=404, nobody=404),
+    everybody("training:trust-file", status=404, nobody=404),
     everybody("training:reminders"),
     Route("training:reminders-list", (), 403, 403, 403, 200),
     everybody("training:stop-mail", "wish", "stop_seal", nobody=200),
@@ -221,6 +231,8 @@ ROUTES = (
     those_who_write("quizzes:odds", "quiz"),
     those_who_write("quizzes:statistics", "quiz"),
     those_who_write("quizzes:edit", "writeup"),
+    those_who_write("quizzes:new", "writeup"),
+    those_who_write("quizzes:form", "writeup", "question"),
     those_who_write("quizzes:drafts", "writeup"),
     those_who_write("quizzes:decide-draft", "writeup", status=302, method="post"),
     those_who_write("quizzes:asked", "writeup", "question"),

@@ -4,6 +4,7 @@ from django.urls import include, path
 
 from training.views import (
     accounts,
+    app,
     backups,
     bench,
     book,
@@ -33,6 +34,7 @@ from training.views import (
     standing,
     start,
     study,
+    trust,
     typed,
     voids,
 )
@@ -136,5 +138,9 @@ urlpatterns = [
     path("signers/", voids.signers, name="signers"),
     path("first-password/", accounts.first_password, name="first-password"),
     path("first-password/<str:code>/", accounts.first_password, name="first-password-code"),
+    path("trust/", trust.trust, name="trust"),
+    path("trust/benchright.crt", trust.certificate, name="trust-file"),
     path("healthz/", home.healthz, name="healthz"),
+    path("offline/manifest.webmanifest", app.manifest, name="manifest"),
+    path("offline/", app.offline, name="offline"),
 ]

@@ -33,8 +33,8 @@ PIECES = (
         "with an id that stays when its title changes",
         "### What is done {#new-step}\n\nSay how it is done.",
     ),
-    _caution("danger", "Danger", "will kill or maim, if it is not avoided"),
-    _caution("warning", "Warning", "can kill or maim, if it is not avoided"),
+    _caution("danger", "Danger", "will kill or seriously injure, if it is not avoided"),
+    _caution("warning", "Warning", "can kill or seriously injure, if it is not avoided"),
     _caution(
         "caution", "Caution", "can hurt a person slightly or moderately, if it is not avoided"
     ),

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime
 
 from django.db import transaction
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from procedures.access.acts import Person
@@ -24,12 +26,24 @@ GONE = _(
 def accept_draft(*, writeup: WriteUp, name: str, by: Person, now: datetime) -> QuestionVersion:
     """The draft as a question by this author, which another person accepts before it is asked.
     Raises Refused where it is no longer offered."""
-    # Worked out again, as nothing of a draft is stored: the text may have changed since the page.
-    draft = next((one for one in offered_drafts(writeup) if one.name == name), None)
-    if draft is None:
-        raise Refused(str(GONE))
-    (version,) = bring_questions(writeup=writeup, questions=[draft], now=now, author=by)
+    (version,) = accept_drafts(writeup=writeup, names=[name], by=by, now=now)
     return version
+
+
+@transaction.atomic
+def accept_drafts(
+    *, writeup: WriteUp, names: Sequence[str], by: Person, now: datetime
+) -> tuple[QuestionVersion, ...]:
+    """All these drafts as questions by this author, each of which another person accepts before it
+    is asked. Raises Refused, and takes none, where one is no longer offered or none is named."""
+    if not names:
+        raise Refused(gettext("Tick the drafts that you want to accept."))
+    # Worked out again, as nothing of a draft is stored: the text may have changed since the page.
+    offered = {one.name: one for one in offered_drafts(writeup)}
+    if not set(names) <= offered.keys():
+        raise Refused(str(GONE))
+    chosen = [draft for name, draft in offered.items() if name in names]
+    return bring_questions(writeup=writeup, questions=chosen, now=now, author=by)
 
 
 @transaction.atomic

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import yaml
@@ -33,11 +33,17 @@ _Dumper.ignore_aliases = lambda self, data: True  # type: ignore[method-assign]
 
 def write_questions(writeup: str, questions: Sequence[QuestionText]) -> str:
     """The questions of one write-up as a YAML text."""
-    whole = {"writeup": writeup, "questions": [_question(question) for question in questions]}
+    return write_entries(writeup, [make_entry(question) for question in questions])
+
+
+def write_entries(writeup: str, entries: Sequence[Mapping[str, Any]]) -> str:
+    """Questions that are entries already as a YAML text."""
+    whole = {"writeup": writeup, "questions": [dict(entry) for entry in entries]}
     return yaml.dump(whole, Dumper=_Dumper, sort_keys=False, allow_unicode=True, width=100)
 
 
-def _question(question: QuestionText) -> dict[str, Any]:
+def make_entry(question: QuestionText) -> dict[str, Any]:
+    """The question as an entry of the text: plain words, lists and truth values by their keys."""
     asked = question.asked
     entry: dict[str, Any] = {
         "name": question.name,

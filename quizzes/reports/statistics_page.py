@@ -6,6 +6,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import partial
 
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext, ngettext
@@ -13,6 +14,7 @@ from django.utils.translation import gettext, ngettext
 from procedures.writeup.remarks import Remark, remark
 from quizzes.psychometrics.charts.choices import Choice, option_curves
 from quizzes.psychometrics.charts.difficulty import Placed, difficulty_map
+from quizzes.psychometrics.charts.grammar import draw_both
 from quizzes.psychometrics.charts.shares import Shared, draw_shares
 from quizzes.psychometrics.items import Group
 from quizzes.records.wording.say import say
@@ -187,13 +189,19 @@ def _curves(place: int, one: QuestionFigures) -> SafeString:
     if one.figures is None or len(one.groups) < 2:
         return SafeString("")
     choices = [
-        Choice(option.option, option.is_right, tuple(group.shares[at] for group in one.groups))
+        Choice(
+            LETTERS[at % len(LETTERS)],
+            option.option,
+            option.is_right,
+            tuple(group.shares[at] for group in one.groups),
+        )
         for at, option in enumerate(one.figures.options)
     ]
     middle = (gettext("middling"),) * (len(one.groups) - 2)
     names = (gettext("weak"), *middle, gettext("able"))
     groups = [(name, _named(group)) for name, group in zip(names, one.groups, strict=True)]
-    return SafeString(option_curves(groups, choices, uid=f"choices-{place}", say=say))
+    draw = partial(option_curves, groups, choices, uid=f"choices-{place}", say=say)
+    return SafeString(draw_both(lambda room: draw(room=room)))
 
 
 def _shares(questions: list[QuestionFigures], chances: list[float | None]) -> SafeString:
@@ -209,7 +217,9 @@ def _shares(questions: list[QuestionFigures], chances: list[float | None]) -> Sa
         for one, chance in zip(questions, chances, strict=True)
         if one.figures
     ]
-    return SafeString(draw_shares(shared, say=say) if shared else "")
+    if not shared:
+        return SafeString("")
+    return SafeString(draw_both(lambda room: draw_shares(shared, say=say, room=room)))
 
 
 def _map(questions: list[QuestionFigures]) -> SafeString:
@@ -221,4 +231,6 @@ def _map(questions: list[QuestionFigures]) -> SafeString:
         and one.difficulty.se is not None
     ]
     placed.sort(key=lambda one: one.difficulty)
-    return SafeString(difficulty_map(placed, say=say) if placed else "")
+    if not placed:
+        return SafeString("")
+    return SafeString(draw_both(lambda room: difficulty_map(placed, say=say, room=room)))

@@ -8,6 +8,7 @@ from fractions import Fraction
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext
 
+from quizzes.psychometrics.charts.grammar import draw_both
 from quizzes.psychometrics.charts.operating import operating_curve
 from quizzes.psychometrics.mastery import LONGEST, chance_of_mastery, shortest_quiz
 from quizzes.psychometrics.odds import ABLE, CURVE, MOST_SAT_ONCE, count_needed
@@ -37,7 +38,11 @@ def odds_context(odds: QuizOdds) -> dict[str, object]:
             (share(level), share(chance)) for level, chance in zip(levels, odds.curve, strict=True)
         ],
         "kinds": [(one.kind, str(one.questions), share(one.chance)) for one in odds.kinds],
-        "chart": SafeString(operating_curve(levels, odds.curve, float(ABLE), say=say)),
+        "chart": SafeString(
+            draw_both(
+                lambda room: operating_curve(levels, odds.curve, float(ABLE), say=say, room=room)
+            )
+        ),
         "results": result_lines(odds),
     }
 

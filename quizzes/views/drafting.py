@@ -7,13 +7,13 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.translation import gettext
+from django.utils.translation import gettext, ngettext
 from django.views.decorators.http import require_POST, require_safe
 
 from procedures.records.refused import Refused
 from procedures.views.forms.search import page_of
 from quizzes.access import doors
-from quizzes.actions.drafts import accept_draft, drop_draft
+from quizzes.actions.drafts import accept_draft, accept_drafts, drop_draft
 from quizzes.reports.drafts import drafts_page
 from quizzes.views.forms.lists import DraftSearch
 
@@ -36,11 +36,15 @@ def drafts(request: HttpRequest, writeup: str) -> HttpResponse:
 
 @require_POST
 def decide(request: HttpRequest, writeup: str) -> HttpResponse:
-    """Accepts or drops one draft, and comes back to where it stood."""
+    """Accepts or drops one draft, or accepts several, and comes back to where it stood."""
     row = doors.writeup_to_ask_about(request.user, writeup)
     name, now = request.POST.get("name", ""), timezone.now()
     try:
-        if request.POST.get("do") == "accept":
+        if request.POST.get("do") == "several":
+            names = request.POST.getlist("ticked")
+            taken = accept_drafts(writeup=row, names=names, by=request.user, now=now)
+            messages.success(request, _say_taken(len(taken)))
+        elif request.POST.get("do") == "accept":
             accept_draft(writeup=row, name=name, by=request.user, now=now)
             messages.success(
                 request,
@@ -55,3 +59,11 @@ def decide(request: HttpRequest, writeup: str) -> HttpResponse:
     # It becomes part of a header: no line may end in it.
     query = f"?{back}" if back.isascii() and "\n" not in back and back else ""
     return redirect(reverse("quizzes:drafts", args=[writeup]) + query)
+
+
+def _say_taken(number: int) -> str:
+    return ngettext(
+        "{number} draft is a question now. It goes live when someone else approves it.",
+        "{number} drafts are questions now. Each goes live when someone else approves it.",
+        number,
+    ).format(number=number)

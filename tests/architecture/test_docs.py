@@ -3,8 +3,11 @@
 import json
 import os
 import re
+import shlex
+import socket
 import subprocess
 import sys
+import urllib.request
 from datetime import UTC, datetime
 
 import pytest
@@ -155,26 +158,40 @@ def test_the_steps_to_open_a_shop_lead_to_a_page(tmp_path):
         "DJANGO_SETTINGS_MODULE": "training.site.settings",
     }
     place.pop("DATABASE_URL", None)
-    ask = (
-        "import django; django.setup(); from django.test import Client; "
-        "print(Client(SERVER_NAME='127.0.0.1').get('/sign-in/').status_code)"
+    opened, serves = (step.replace(".venv/bin/python", sys.executable) for step in steps)
+    more = {"cwd": ROOT, "env": place, "text": True, "stderr": subprocess.PIPE}
+    done = subprocess.run(  # noqa: S602
+        f"{opened} --password 'a long one for trying'",
+        shell=True,
+        stdout=subprocess.PIPE,
+        timeout=120,
+        check=False,
+        **more,
     )
-    assert len(steps) == 2
-    for step in [*steps, f'.venv/bin/python -c "{ask}"']:
-        step = step.replace(".venv/bin/python", sys.executable)
-        step += " --password 'a long one for trying'" if "open_shop" in step else ""
-        done = subprocess.run(  # noqa: S602
-            step,
-            shell=True,
-            cwd=ROOT,
-            env=place,
-            capture_output=True,
-            text=True,
-            timeout=120,
-            check=False,
-        )
-        assert done.returncode == 0, done.stderr
-    assert done.stdout.strip() == "200"
+    assert done.returncode == 0, done.stderr
+    with socket.create_server(("127.0.0.1", 0)) as probe:
+        port = probe.getsockname()[1]
+    server = subprocess.Popen([*shlex.split(serves), "--port", str(port)], **more)
+    try:
+        page = page_of_program(f"http://127.0.0.1:{port}/sign-in/", server)
+        style = re.search(r'href="(/static/benchright/look\.\w+\.css)"', page)[1]
+        assert "font" in page_of_program(f"http://127.0.0.1:{port}{style}", server)
+    finally:
+        server.terminate()
+        server.communicate(timeout=60)
+
+
+def page_of_program(address, server):
+    """What a program answers that was started just now."""
+    opener = urllib.request.build_opener(urllib.request.ProxyHandler({}))
+    for _ in range(300):
+        try:
+            return opener.open(address, timeout=30).read().decode()
+        except OSError:
+            assert server.poll() is None, server.stderr.read()
+            with pytest.raises(subprocess.TimeoutExpired):
+                server.wait(0.1)
+    raise AssertionError(f"{address} does not answer")
 
 
 def test_a_stranger_computes_a_digest_as_the_printed_program_says():

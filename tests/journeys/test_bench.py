@@ -143,7 +143,7 @@ def test_a_retired_revision_says_so_from_the_kept_copy_and_with_network(shop, wa
     page.reload()
     walker.sees("Kept copy of revision 1 from 25 Nov 2026; not checked against the shop today.")
     walker.context.set_offline(False)
-    page.get_by_text("Revision 1 is retired. Revision 2 is in force").wait_for()
+    page.get_by_text("Revision 1 is retired. Revision 2 is the current one").wait_for()
     del walker.complaints[complaints:]  # the browser says of each request that there was no network
     page.reload()
     walker.sees("revision 2")
@@ -236,7 +236,7 @@ def test_next_says_beside_itself_what_is_missing_and_goes_there(shop, walk, scri
     page.get_by_label("Why it stays so").fill("Rounded bolt, told Sol.")
     walker.press("Done, next")
     refused(walker, "until the mechanic who watches has looked", "held-guard-shaft")
-    page.get_by_label("The watching mechanic has looked").check()
+    page.get_by_label("The mechanic who watches has looked").check()
     walker.press("Done, next").sees("step 3 of 5")
 
 
@@ -251,7 +251,7 @@ def test_neither_a_key_nor_a_finger_passes_what_is_missing(shop, walk):
     swipe(page, -130)
     walker.sees("step 2 of 5", "Fill in “torque”")
     page.get_by_label("torque").fill("248 in·lbf")  # 28.0 N·m (NIST SP 811, B.8)
-    page.get_by_label("The watching mechanic has looked").check()
+    page.get_by_label("The mechanic who watches has looked").check()
     page.get_by_label("torque").press("Enter")  # a glove on the last field: it goes on, not back
     walker.sees("step 3 of 5")
     page.goto(walker.url + "/bench/air-spring-service/?step=2")
@@ -264,7 +264,7 @@ def test_a_job_that_the_site_refuses_from_the_queue_leads_back_to_its_step(shop,
     walker = at_the_second_step(shop, walk)
     page = walker.page
     page.get_by_label("torque").fill("28")
-    page.get_by_label("The watching mechanic has looked").check()
+    page.get_by_label("The mechanic who watches has looked").check()
     for _ in range(4):
         walker.press("Done, next")
     page.select_option("[name=watched_by]", shop.senior.login)
@@ -284,7 +284,7 @@ def test_a_job_that_the_site_refuses_from_the_queue_leads_back_to_its_step(shop,
     page.get_by_label("torque").fill("28")
     for _ in range(4):
         walker.press("Done, next")
-    walker.sees("Write the job down")
+    walker.sees("Log the job")
     expect(page.locator("[name=watched_by]")).to_have_value(shop.senior.login)
     walker.press("Log the job").sees("The job is logged.")
     assert Job.objects.order_by("pk").last().values[0]["value"] == "28"

@@ -106,7 +106,7 @@ def test_a_newcomer_gets_from_nothing_to_alone_at_lower_leg(shop, walk):
         kit.press(re.compile("I have studied revision")).sees(f"Saved: you have studied {title}")
 
     questions = list(demo_questions("release-the-air", "fork-off-and-on", "lower-leg-service"))
-    kit.press(re.compile("Start the quiz: Lower-leg service")).click(
+    kit.press(re.compile("Start the quiz ?: Lower-leg service")).click(
         re.compile("Go on with question")
     )
     while kit.page.locator("#stem").count():
@@ -117,7 +117,7 @@ def test_a_newcomer_gets_from_nothing_to_alone_at_lower_leg(shop, walk):
     assert Sitting.objects.get(person=shop["kit"]).percent == 100
 
     for _ in range(3):
-        kit.go("/").click(re.compile("Log a job: Lower-leg"))
+        kit.go("/").click(re.compile("Log a job ?: Lower-leg"))
         kit.page.get_by_label(re.compile("^Supervised by")).select_option("bo")
         kit.press("Log the job").sees("The job is logged.")
     assert set(
@@ -126,16 +126,14 @@ def test_a_newcomer_gets_from_nothing_to_alone_at_lower_leg(shop, walk):
 
     bo = walk(shop["bo"]).sees("Did you watch these jobs?")
     for _ in range(3):
-        bo.go("/").press(re.compile("^Confirm the job: Kit Moss"))
+        bo.go("/").press(re.compile("^Confirm the job ?: Kit Moss"))
     bo.go("/").sees("Kit Moss needs one observation, and nothing else.")
-    bo.click("Observe a job: Kit Moss, Lower-leg service")
+    bo.click(re.compile("Observe a job ?: Kit Moss, Lower-leg service"))
     bo.page.get_by_label("Lower-leg service, single-crown air fork").check()
     fill_check_sheet(bo.press("Show the check sheet")).sees(
         "The observation of Kit Moss is recorded."
     )
-    bo.go("/").click("Sign off Kit Moss at Lower-leg service").sign("Sign as Bo Marsh").sees(
-        "Signed:"
-    )
+    bo.go("/").click(re.compile("Sign off ?: Kit Moss")).sign("Sign as Bo Marsh").sees("Signed:")
 
     # levels.csv: valid 24 months, but four jobs in twelve: with three, the practice ends a year
     # after the signing.

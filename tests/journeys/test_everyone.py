@@ -11,9 +11,12 @@ from axe_playwright_python.sync_playwright import Axe
 from django.urls import reverse
 
 from procedures.actions.studying import keep_fork
+from procedures.actions.writeups import bring_revision
+from tests.journeys.test_nothing_lost import tabs_to
 from tests.journeys.test_to_alone import PLACES
 from tests.pages import NO_PAGE, ROUTES, TRADES
-from tests.training.shop import make_ready, with_something_on_every_page
+from tests.procedures.factories import TEXT
+from tests.training.shop import NOW, TODAY, make_ready, with_something_on_every_page
 
 # Only violations are gathered, which takes half the time.
 RULES = {
@@ -61,6 +64,8 @@ CONTRAST = {
 AXE = Axe().axe_script
 # what differs each time a form is shown
 TOKEN = re.compile(r'((?:csrfmiddlewaretoken|mark)" value=")[^"]+')
+# What is left of a screen of 1440 at 200 % (WCAG 2.2, 1.4.4), and of one of 1280 at 400 % (1.4.10).
+ENLARGED = (720, 320)
 PHONE, WIDE = {"width": 360, "height": 800}, {"width": 1440, "height": 900}
 
 
@@ -191,9 +196,10 @@ def test_signing_off_by_keyboard_alone(shop, walk):
     tab_to(page, "^Sign off")
     page.keyboard.press("Enter")
     page.wait_for_url("**/sign-off/")
-    tab_to(page, "^note$|^$")
-    while page.evaluate("document.activeElement.name") != "password":
-        page.keyboard.press("Tab")
+    page.locator("#main").focus()
+    # the entries and the check code behind their folds, the limits, the note
+    for part in ("summary", "summary", "summary", "[name=note]", "[name=password]"):
+        assert tabs_to(page, part) <= 2
     page.keyboard.type("a fork in the stand")
     page.keyboard.press("Enter")
     walker.page.wait_for_url("**/who-may/air-spring/tilda/")
@@ -225,3 +231,36 @@ def test_every_kind_of_question_by_keyboard_alone(shop, walk):
         with page.expect_navigation():
             page.keyboard.press("Enter")
     walker.go(start).sees("4 of 4")
+
+
+# Two lines to watch, each with a value to type.
+TWO_LINES = TEXT.replace("tool: shock pump\n", "tool: shock pump\nmeasure: sag 20..30 %\n").replace(
+    "opens: air chamber\n",
+    "opens: air chamber\ncritical: it is under air\ntorque: cap 28 ± 2 N·m\n",
+)
+
+
+def test_observing_by_keyboard_alone_two_tabs_at_most_for_each_thing_asked(shop, walk):
+    bring_revision(
+        writeup=shop.writeup,
+        number=2,
+        text=TWO_LINES.format(title="Air-spring service"),
+        asks="nothing",
+        released_on=TODAY,
+        now=NOW,
+    )
+    make_ready(shop, shop.trainee)
+    walker = walk(shop.senior)
+    page = walker.go(
+        "/who-may/air-spring/tilda/observe/?writeup=air-spring-service&v-ring=prong"
+    ).page
+    page.locator("#main").focus()
+    for line, value in ((1, "25 %"), (2, "28 N·m")):
+        row = f"fieldset.check:nth-of-type({line})"
+        assert tabs_to(page, f"{row} input[type=radio]") <= 2
+        page.keyboard.press("Space")
+        assert tabs_to(page, f"{row} input[type=text]") <= 2
+        page.keyboard.type(value)
+    tab_to(page, "^Write down what I saw")
+    page.keyboard.press("Enter")
+    walker.sees("The observation of Tilda Trainee is recorded.")

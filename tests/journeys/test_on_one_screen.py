@@ -27,6 +27,9 @@ LISTS = (
     "/rota/",
     "/write-ups/",
     "/write-ups/drawings/",
+    "/line/bo/",
+    "/quizzes/air-and-sag/statistics/",
+    "/signers/",
 )
 FORMS = ("/people/new/", "/people/bo/", "/levels/new/", "/rota/bo/", "/quizzes/air-spring/")
 MOST = 3_000  # how high a list may be on a desk, in pixels

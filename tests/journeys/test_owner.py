@@ -59,9 +59,9 @@ def test_a_stand_down_shows_at_once_and_its_lift_too(shop, walk):
     owner.go("/who-may/?on=2026-11-24")
     assert cell_of(owner, shop.mechanic) == "alone"
     mechanic = walk(shop.mechanic).sees(
-        "stopped", "A senior: Settle what led to the stand-down, then allow the work again."
+        "stopped", "A senior: Put right what led to the stand-down, then allow the work again."
     )
-    mechanic.click("Show the reasons: Air-spring service")
+    mechanic.click(re.compile("Show the reasons ?: Air-spring service"))
     mechanic.sees(
         "May not do this, because:",
         "Stood down from Air-spring service since 25 Nov 2026, by Sol Senior.",

@@ -76,7 +76,7 @@ def fill_check_sheet(walker, seen="unaided"):
         walker.press("Show the check sheet")
     for number in range(page.locator("fieldset.check").count()):
         page.locator("fieldset.check").nth(number).get_by_label(seen, exact=True).check()
-    return walker.press("Write down what I saw")
+    return walker.press("Record observation")
 
 
 def test_from_empty_standing_to_alone(shop, walk):
@@ -90,7 +90,7 @@ def test_from_empty_standing_to_alone(shop, walk):
     senior = (
         walk(shop.senior)
         .sees("Did you watch these jobs?")
-        .press(re.compile("^Confirm the job: Tilda Trainee"))
+        .press(re.compile("^Confirm the job ?: Tilda Trainee"))
     )
     senior.go("/").sees("Tilda Trainee needs one observation, and nothing else.")
     fill_check_sheet(senior.click(re.compile("^Observe"))).sees(
@@ -141,7 +141,7 @@ def test_somebody_who_never_saw_it_observes_and_signs_off_in_few_actions(shop, w
         lambda: page.get_by_label("prong").check(),
         lambda: senior.press("Show the check sheet"),
         lambda: page.get_by_label("unaided").check(),
-        lambda: senior.press("Write down what I saw"),
+        lambda: senior.press("Record observation"),
         lambda: senior.click("Sign off"),
         lambda: page.get_by_label(re.compile("^Your password")).fill(PASSWORD),
         lambda: senior.press(re.compile("^Sign as Sol Senior")),
@@ -174,7 +174,7 @@ def test_what_was_typed_at_an_observation_outlives_the_page(shop, walk):
     expect(page.get_by_label("not right", exact=True)).to_be_checked()
     expect(page.locator("textarea[name=note]")).to_have_value("Ring not turned after seating.")
     assert page.locator("[name=mark]").input_value() == mark
-    senior.press("Write down what I saw").sees("The observation of Tilda Trainee is recorded.")
+    senior.press("Record observation").sees("The observation of Tilda Trainee is recorded.")
     assert "taken" not in page.url
     row = Observation.objects.order_by("pk").last()
     assert (Observation.objects.count() - before, row.right, row.note) == (
@@ -234,7 +234,7 @@ def test_the_owner_asks_for_another_day_and_as_known_then(shop, walk):
     owner.go("/who-may/air-spring/sol/?on=2026-11-24&known_on=2026-11-20").sees(
         "May not do this, because:"
     )
-    owner.go("/who-may/").page.get_by_text("Known when, which workshop, which fork").click()
+    owner.go("/who-may/").page.get_by_text("More choices: workshop, fork, as known on").click()
     owner.page.get_by_label("Ring").select_option("prong")
     owner.press("Show this day").sees("ring prong")
     assert Job.objects.count() == Observation.objects.count() == 0

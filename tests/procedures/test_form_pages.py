@@ -9,6 +9,7 @@ from procedures.models import Revision
 from procedures.reports.desk import check_text
 from procedures.writeup.heads import read_head
 from procedures.writeup.parse import parse
+from tests.procedures.browser import all_forms, sends
 from tests.procedures.factories import NOW, RevisionFactory, ShopRulesFactory
 
 pytestmark = pytest.mark.django_db
@@ -67,20 +68,9 @@ def draft(second):
 
 def sent(response, name="form", **changed):
     """What a browser sends of a page as it came, with some fields changed."""
-    said = {}
-    context = response.context
-    about = vars(context["rows"]).values() if "rows" in context else ()
+    about = vars(response.context["rows"]).values() if "rows" in response.context else ()
     rows = [value for value in about if hasattr(value, "forms")]
-    for form in (context[name], *(form for each in rows for form in (each.management_form, *each))):
-        for field in form:
-            value = field.value()
-            if value is not None and value is not False:
-                said[field.html_name] = (
-                    "on" if value is True else list(value) if isinstance(value, tuple) else value
-                )
-                if field.field.__class__.__name__ == "LinesField":
-                    said[field.html_name] = field.field.prepare_value(value)
-    return said | changed
+    return dict(sends(*all_forms(response.context[name], rows), **changed).lists())
 
 
 def test_what_is_sent_as_it_came_leaves_the_text_letter_by_letter(writer, draft):

@@ -4,6 +4,7 @@ from datetime import date
 
 from quizzes.psychometrics.charts.choices import Choice, option_curves
 from quizzes.psychometrics.charts.difficulty import Placed, difficulty_map
+from quizzes.psychometrics.charts.grammar import DESK, PHONE
 from quizzes.psychometrics.charts.operating import operating_curve
 from quizzes.psychometrics.charts.shares import Shared, draw_shares
 from quizzes.psychometrics.intervals import wilson
@@ -36,7 +37,7 @@ def choices():
     groups = (("weak", "10 to 13 right"), ("middling", "14 right"), ("able", "15 to 16 right"))
     shares = [(0.2, 0.6, 1.0), (0.5, 0.3, 0.0), (0.3, 0.1, 0.0), (0.0, 0.0, 0.0)]
     told = [
-        Choice(title, not place, share)
+        Choice("ABCD"[place], title, not place, share)
         for place, (title, share) in enumerate(zip(TITLES, shares, strict=True))
     ]
     return groups, told
@@ -56,14 +57,30 @@ def time_line():
     return drawing(rows, FIRST, UNTIL, title="What <Bo> may do", today=date(2026, 11, 30))
 
 
-CHARTS = {
-    "operating": operating_curve(LEVELS, CHANCES, 0.9, say=say),
-    "shares": draw_shares(shared(TITLES), say=say),
-    "many": draw_shares(shared(TITLES_OF_MANY), say=say, uid="many"),
-    "difficulty": difficulty_map(
-        [Placed(title, place - 1.5, 0.4 * (1 + place)) for place, title in enumerate(TITLES)],
-        say=say,
-    ),
-    "choices": option_curves(*choices(), uid="choices", say=say),
-    "time line": time_line(),
+def drawn_in(room):
+    """The charts of the quizzes for one screen."""
+    return {
+        "operating": operating_curve(LEVELS, CHANCES, 0.9, say=say, room=room),
+        "shares": draw_shares(shared(TITLES), say=say, room=room),
+        "many": draw_shares(shared(TITLES_OF_MANY), say=say, uid="many", room=room),
+        "difficulty": difficulty_map(
+            [Placed(title, place - 1.5, 0.4 * (1 + place)) for place, title in enumerate(TITLES)],
+            say=say,
+            room=room,
+        ),
+        "choices": option_curves(*choices(), uid="choices", say=say, room=room),
+    }
+
+
+def time_lines():
+    desk, phone = time_line().split("</svg>")[:2]
+    return f"{desk}</svg>", f"{phone}</svg>"
+
+
+CHARTS = drawn_in(DESK) | {"time line": time_lines()[0]}
+ON_PHONE = drawn_in(PHONE) | {"time line": time_lines()[1]}
+BOTH = {
+    f"{name}, {place}": svg
+    for place, charts in (("desk", CHARTS), ("phone", ON_PHONE))
+    for name, svg in charts.items()
 }

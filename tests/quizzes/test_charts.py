@@ -13,13 +13,24 @@ from PIL import ImageFont
 from scipy.stats import binomtest
 
 from quizzes.psychometrics.charts.grammar import LETTER, Scale, keep_apart, split_words
-from tests.quizzes.charted import CHANCES, CHARTS, FIRST, LEVELS, TITLES, UNTIL, shared
+from tests.quizzes.charted import (
+    BOTH,
+    CHANCES,
+    CHARTS,
+    FIRST,
+    LEVELS,
+    ON_PHONE,
+    TITLES,
+    UNTIL,
+    shared,
+)
 from tests.quizzes.published import near
 
 # Widths of letters from a font that is none of ours; those of the usual wide fonts are up to a
 # seventh wider.
 FONT = ImageFont.load_default(size=LETTER)
 WIDER = 1.15
+MARKS = ("circle", "polyline", "rect", "path")
 
 
 def parsed(svg):
@@ -34,9 +45,9 @@ def box(word):
     return x, x + wide, y - 0.75 * LETTER, y + 0.25 * LETTER
 
 
-@pytest.mark.parametrize("name", CHARTS)
+@pytest.mark.parametrize("name", BOTH)
 def test_every_word_is_inside_and_on_no_other(name):
-    root = parsed(CHARTS[name])
+    root = parsed(BOTH[name])
     width, height = map(float, root.get("viewBox").split()[2:])
     words = [(word.text, box(word)) for word in root.iter("text")]
     assert len(words) > 5
@@ -49,21 +60,40 @@ def test_every_word_is_inside_and_on_no_other(name):
         assert a[1] <= b[0] or b[1] <= a[0] or a[3] <= b[2] or b[3] <= a[2], (one, other)
 
 
-@pytest.mark.parametrize("name", CHARTS)
+@pytest.mark.parametrize("name", BOTH)
 def test_every_chart_has_a_name_a_description_and_no_colour(name):
-    root = parsed(CHARTS[name])
+    root = parsed(BOTH[name])
     told = {child.get("id"): child.text for child in root if child.tag in ("title", "desc")}
     assert root.get("role") == "img"
     assert root.get("aria-labelledby").split() == list(told)
     assert all(told.values())
     assert len(told) == 2
     paints = {one.get(paint) for one in root.iter() for paint in ("fill", "stroke")} - {None}
-    assert {paint for paint in paints if not re.fullmatch(r"url\(#\w+-hatch\)", paint)} <= {
+    assert {paint for paint in paints if not re.fullmatch(r"url\(#[\w-]+-hatch\)", paint)} <= {
         "currentColor",
         "none",
     }
     assert not {one.get("style") for one in root.iter()} - {None}
     assert float(root.get("font-size")) >= 12
+
+
+def test_no_two_charts_of_a_page_share_an_id():
+    ids = [one.get("id") for svg in BOTH.values() for one in parsed(svg).iter() if one.get("id")]
+    assert len(ids) == len(set(ids))
+
+
+@pytest.mark.parametrize("name", CHARTS)
+def test_a_phone_gets_the_same_marks_as_a_desk(name):
+    """Only where they stand differs: what is drawn of the numbers is drawn on both."""
+    marks = [
+        [
+            len(list(parsed(charts[name]).iter(tag)))
+            for tag in ("circle", "polyline", "path", "rect")
+        ]
+        for charts in (CHARTS, ON_PHONE)
+    ]
+    assert marks[0] == marks[1]
+    assert sum(marks[0]) > 3
 
 
 @pytest.mark.parametrize("name", ["shares", "difficulty", "choices", "time line"])

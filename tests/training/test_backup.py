@@ -128,7 +128,7 @@ def test_a_record_that_does_not_hold_is_restored_only_where_that_is_asked_for(
     done = empty.run("restore", tmp_path / "shop.zip", "--even-if-broken")
     assert done.returncode == 0, done.stderr
     assert "watched_jobs is 9" in done.stderr
-    assert "The record does not hold" in done.stdout
+    assert "The record book failed its check" in done.stdout
     assert rows(empty) == rows(place)
 
 

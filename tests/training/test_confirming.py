@@ -74,7 +74,7 @@ class TestTheWatchersWord:
             lambda: waiting_job(shop, shop.trainee, by=shop.senior, now=early),
             lambda: observe(shop, shop.trainee),
         ):
-            with pytest.raises(Refused, match="somebody else gave you the way"):
+            with pytest.raises(Refused, match="with the help of somebody else"):
                 write()
         assert counting(shop, shop.trainee, NOW + datetime.timedelta(days=9)) == 0
         confirm_job(job=job, by=shop.senior, now=NOW + datetime.timedelta(hours=1))
@@ -94,15 +94,15 @@ class TestTheWatchersWord:
     @pytest.mark.parametrize("who", ["trainee", "other_senior", "owner"])
     def test_nobody_but_the_watcher_confirms_or_refuses(self, shop, who):
         job = waiting_job(shop, shop.trainee)
-        with pytest.raises(Refused, match="Only the person who is named as the watcher"):
+        with pytest.raises(Refused, match="Only the mechanic named as the one who watched"):
             confirm_job(job=job, by=getattr(shop, who), now=NOW)
-        with pytest.raises(Refused, match="Only the person who is named as the watcher"):
+        with pytest.raises(Refused, match="Only the mechanic named as the one who watched"):
             refuse_job(job=job, by=getattr(shop, who), reason="No.", now=NOW)
 
     def test_the_first_word_stands(self, shop):
         job = waiting_job(shop, shop.trainee)
         refuse_job(job=job, by=shop.senior, reason="No.", now=NOW)
-        with pytest.raises(Refused, match="settled already"):
+        with pytest.raises(Refused, match="answered this already"):
             confirm_job(job=job, by=shop.senior, now=NOW)
         row = JobConfirmation(
             job=job, by=shop.senior, confirmed=True, happened_on=TODAY, recorded_at=NOW
@@ -270,7 +270,7 @@ class TestPages:
         job = waiting_job(shop, shop.trainee)
         for _ in range(2):
             page = as_(shop.senior).post(f"/watched/{job.pk}/", {"say": "confirm"}, follow=True)
-        assert "settled already" in page.text
+        assert "answered this already" in page.text
         assert JobConfirmation.objects.count() == 1
 
     def test_a_watcher_who_has_left_is_told_and_one_more_job_is_the_way(self, shop, as_):

@@ -226,7 +226,7 @@ def test_who_is_missing_is_named_with_the_reason(wanting):
     assert (len(first.days), len(second.days)) == (28, 28)
     assert first.days[-1] + timedelta(days=1) == second.days[0]
     missing = [one for _, cell in first.gaps for one in cell.missing]
-    assert {one.why for one in missing if one.name == "Sol Senior"} == {"left out here"}
+    assert {one.why for one in missing if one.name == "Sol Senior"} == {"left out of this cover"}
 
 
 @pytest.mark.django_db

@@ -157,7 +157,7 @@ def test_both_print_a_table(wanting):
     said = told("plan", "--from", "2026-11-30", "--weeks", "3")
     assert "Days short: 3 without a plan, 1 with it." in said
     assert "tilda" in said
-    assert "too few can be ready by then" in said
+    assert "Too few people can be ready by then." in said
 
 
 def test_a_shop_that_wants_nothing_is_told(shop):
@@ -173,8 +173,8 @@ def test_a_shop_that_wants_nothing_is_told(shop):
     [
         (("--from", "2026-12-07", "--to", "2026-12-06"), "is before the first"),
         (("--from", "2026-12-07", "--to", "2036-12-06"), "two years at most"),
-        (("--from", "tomorrow", "--to", "2026-12-06"), "'tomorrow' is no day"),
-        (("--from", "2026-02-30", "--to", "2026-12-06"), "is no day. Write it such as 2026-11-25"),
+        (("--from", "tomorrow", "--to", "2026-12-06"), "'tomorrow' is not a day"),
+        (("--from", "2026-02-30", "--to", "2026-12-06"), "is not a day. Write it like 2026-11-25"),
         (("--to", "2026-12-06"), "--from"),
         (("--from", "2026-12-06"), "--to"),
         (
@@ -206,7 +206,7 @@ def test_nonsense_about_the_cover_is_refused(wanting, args, said):
             "-1 is not possible. A plan is for 1 to 26 weeks",
         ),
         (("--from", "2026-11-30", "--weeks", "x"), "invalid int value"),
-        (("--from", "2026-13-30", "--weeks", "3"), "'2026-13-30' is no day"),
+        (("--from", "2026-13-30", "--weeks", "3"), "'2026-13-30' is not a day"),
         (("--from", "9999-12-31", "--weeks", "3"), "31 Dec 9999 is too far away"),
         (("--from", "2026-11-30", "--weeks", "3", "--own", "25"), "0 to 8 hours"),
         (("--from", "2026-11-30", "--weeks", "3", "--own", "nan"), "0 to 8 hours"),

@@ -183,7 +183,7 @@ def test_the_person_takes_it_along_and_anybody_checks_it(client, shop, row):
     file = SimpleUploadedFile("sign-off.json", taken.content)
     page = client.post(address, {"file": file, "name": shop.mechanic.name}).content.decode()
     assert "signed off until 5 Jan 2028" in page
-    assert f"It is of {shop.mechanic.name}." in page
+    assert f"It belongs to {shop.mechanic.name}." in page
     file = SimpleUploadedFile("sign-off.json", taken.content.replace(b"2028", b"2048"))
     page = client.post(address, {"file": file}).content.decode()
     assert "was changed after it was signed" in page
@@ -200,7 +200,7 @@ def test_the_commands_write_and_verify(shop, row, tmp_path, capsys):
     with pytest.raises(CommandError, match="there already"):
         call_command("credential", shop.mechanic.login, shop.level.name, str(file))
     file.write_text(file.read_text(encoding="utf-8").replace("2028", "2038"), encoding="utf-8")
-    with pytest.raises(CommandError, match="does not hold"):
+    with pytest.raises(CommandError, match="does not count"):
         call_command("verify", str(file))
     with pytest.raises(CommandError, match="no sign-off"):
         call_command("credential", shop.trainee.login, shop.level.name, str(tmp_path / "x"))

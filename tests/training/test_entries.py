@@ -69,7 +69,7 @@ def test_somebody_not_alone_names_who_watched(shop):
         job(shop, shop.trainee)
     with pytest.raises(Refused, match="could not supervise this job"):
         job(shop, shop.trainee, watched_by=shop.mechanic)
-    with pytest.raises(Refused, match="You cannot watch your own job"):
+    with pytest.raises(Refused, match="You cannot supervise your own job"):
         job(shop, shop.trainee, watched_by=shop.trainee)
     assert job(shop, shop.trainee, watched_by=shop.senior).watched_by == shop.senior
     assert Job.objects.count() == 1

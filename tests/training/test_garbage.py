@@ -17,11 +17,11 @@ UNREACHABLE = "postgres://nobody:x@127.0.0.1:1/nothing?connect_timeout=2"
 
 # command, words behind it («folder», «binary», «absent», «file» are made), what is said
 COMMANDS = [
-    ("recall", "--tool TW-2 --since garbage", "no day"),
-    ("recall", "--tool TW-2 --until 2026-02-30", "no day"),
+    ("recall", "--tool TW-2 --since garbage", "not a day"),
+    ("recall", "--tool TW-2 --until 2026-02-30", "not a day"),
     ("recall", "--person nobody-here", "Nobody here has the login"),
     ("recall", "--revision nothing", "no write-up"),
-    ("recall", "--revision a:b", "no number"),
+    ("recall", "--revision a:b", "not the number"),
     ("may", "nothing", "nothing"),
     ("may", "air-spring --on garbage", "cannot be read"),
     ("may", "air-spring --known-at 2026", "cannot be read"),
@@ -126,7 +126,11 @@ def test_recall_hints_at_the_mark_that_was_meant(shop, typed, meant):
     shops.observe(shop, shop.trainee, tools=["TW-2"])
     out = io.StringIO()
     call_command("recall", "--tool", typed, stdout=out)
-    assert (f"Did you mean {meant}?" in out.getvalue()) if meant else ("mean" not in out.getvalue())
+    assert (
+        (f"Did you mean one of these: {meant}?" in out.getvalue())
+        if meant
+        else ("mean" not in out.getvalue())
+    )
 
 
 # --- settings ---
@@ -196,5 +200,5 @@ def test_a_secret_that_is_none_is_told(tmp_path, made):
 def test_a_day_that_is_none_is_told_at_the_terminal_too(tmp_path):
     done = run(tmp_path, "recall", "--tool", "TW-2", "--since", "garbage")
     assert done.returncode == 2
-    assert "no day" in done.stderr
+    assert "not a day" in done.stderr
     assert "Traceback" not in done.stderr

@@ -83,7 +83,10 @@ def test_a_new_level_asks_for_something_unless_the_owner_takes_it_out(shop, as_)
             Terms(title="T", valid_months=24, writeups=("damper",)),
             "There is no write-up named damper.",
         ),
-        (Terms(title="T", valid_months=24, earlier=("air-spring",)), "would need itself first"),
+        (
+            Terms(title="T", valid_months=24, earlier=("air-spring",)),
+            "would then need itself first",
+        ),
         (Terms(title="T", valid_months=0), "Say for how many months a sign-off is valid"),
         (Terms(title="T", valid_months=24, pass_percent=101), "A pass mark is a percentage"),
     ],
@@ -100,7 +103,7 @@ def test_levels_do_not_wait_for_each_other(shop):
         terms=Terms(title="Damper", valid_months=24, earlier=("air-spring",)),
         now=NOW,
     )
-    with pytest.raises(Refused, match="would need itself first"):
+    with pytest.raises(Refused, match="would then need itself first"):
         set_level(
             name="air-spring",
             terms=Terms(title=TERMS.title, valid_months=24, earlier=("damper",)),
@@ -115,7 +118,7 @@ def test_levels_do_not_wait_for_each_other(shop):
         ("/levels/new/", {"level": ""}, "required"),
         ("/levels/air-spring/rules/", {"valid_months": 0}, "greater than or equal to 1"),
         ("/levels/air-spring/rules/", {"pass_percent": 101}, "less than or equal to 100"),
-        ("/levels/air-spring/rules/", {"earlier": ["air-spring"]}, "would need itself first"),
+        ("/levels/air-spring/rules/", {"earlier": ["air-spring"]}, "would then need itself first"),
         ("/levels/air-spring/rules/", {"writeups": ["damper"]}, "not one of the available choices"),
         ("/levels/air-spring/rules/", {"from_day": "soon"}, "valid date"),
         ("/levels/air-spring/rules/", {"title": ""}, "required"),

@@ -56,7 +56,7 @@ def test_people_are_searched_and_those_who_left_come_last(shop, as_, monkeypatch
     assert found()[-1] == shop.mechanic.login
     assert found(words="TILDA") == [shop.trainee.login]
     assert found(trade="trainee") == [shop.trainee.login]
-    assert "Nobody like that works here." in browser.get("/people/?words=zzz").text
+    assert "Nobody found." in browser.get("/people/?words=zzz").text
     monkeypatch.setattr(people_views, "PEOPLE_A_PAGE", 2)
     assert len(found()) == 2
     assert "Page 1 of" in browser.get("/people/").text

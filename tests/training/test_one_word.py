@@ -66,7 +66,7 @@ def test_the_first_of_two_words_at_one_moment_stands(clock, second_says):
             refuse_job(job=job, by=shop.senior, reason="I was not there.")
 
     told = while_open(lambda: confirm_job(job=job, by=shop.senior), second)
-    assert told == ["This is settled already. Nothing was saved twice."]
+    assert told == ["You have answered this already. Nothing was saved twice."]
     assert JobConfirmation.objects.get().confirmed
     assert list(faults()) == []
 

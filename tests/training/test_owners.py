@@ -339,7 +339,7 @@ def test_a_void_about_the_only_senior_waits_says_that_nobody_can_and_is_taken_ba
     assert "taken back" in words(browser.get(f"/voids/{asked.pk}/"))
     assert "Taken back: It was another day." in words(browser.get("/voids/"))
     assert "What you asked to cancel" not in words(browser.get("/"))
-    with pytest.raises(Refused, match="decided already"):
+    with pytest.raises(Refused, match="has decided this already"):
         void_decided(asked, small.owner, confirm=False, reason="Once more.")
     assert VoidDecided.objects.get().void is None
     assert list(faults()) == []

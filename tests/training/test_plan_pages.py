@@ -56,7 +56,7 @@ def test_the_one_who_lacks_least_is_planned_first_and_every_later_gap_is_closed(
         "30 Nov 2026 to 6 Dec 2026",
         "7 days",
     )
-    assert [one.why for one in page.unreached] == ["too few can be ready by then"]
+    assert [one.why for one in page.unreached] == ["Too few people can be ready by then."]
     # on the calendar it stands in the first of eight weeks, and closes gaps in the seven after it
     assert page.weeks == tuple(TODAY + timedelta(days=5 + 7 * week) for week in range(8))
     assert (line.before, line.length, line.after) == (0, 1, 7)
@@ -71,8 +71,8 @@ def test_without_a_seniors_hours_nothing_is_planned_and_the_reason_is_said(wanti
     page = plan_page(PlanAsked(8, 2.0, 0.0, 1), on=TODAY, now=NOW)
     assert page.lines == ()
     assert [one.why for one in page.unreached] == [
-        "too few can be ready by then",
-        "there are not enough hours, or they are better used on other days",
+        "Too few people can be ready by then.",
+        "There are not enough hours, or they are better used on other days.",
     ]
     assert plan_page(ASK, on=TODAY, now=NOW).lines != ()
 
@@ -86,8 +86,8 @@ def test_without_a_day_at_work_in_common_nothing_is_planned_and_the_reason_is_sa
     page = plan_page(ASK, on=TODAY, now=NOW)
     assert page.lines == ()
     assert [one.why for one in page.unreached] == [
-        "too few can be ready by then",
-        "nobody who may teach and sign is at work there in time",
+        "Too few people can be ready by then.",
+        "Nobody who may teach and sign is at work there in time.",
     ]
 
 
@@ -157,7 +157,7 @@ def test_no_answer_in_time_is_told(wanting, as_, monkeypatch):
         raise NoAnswerError("too long")
 
     monkeypatch.setattr("training.reports.plan.best_plan", never)
-    assert "No plan was found in a quarter of a minute." in as_(wanting.owner).get(ADDRESS).text
+    assert "No plan was found in 15 seconds." in as_(wanting.owner).get(ADDRESS).text
 
 
 def test_a_line_that_is_done_is_no_longer_planned_for_anybody(wanting, as_):

@@ -33,7 +33,7 @@ def test_a_token_is_shown_once_asks_as_it_may_and_is_ended(client, shop, as_):
         ({"password": "wrong"}, "This is not your password"),
         ({"scopes": []}, "required"),
         ({"scopes": ["all:write"]}, "not one of the available choices"),
-        ({"until": "2026-11-24"}, "This day is over"),
+        ({"until": "2026-11-24"}, "This day is in the past"),
         ({"until": "2031-01-01"}, "two years at most"),
         ({"name": " "}, "required"),
     ],

@@ -379,9 +379,9 @@ def test_whom_the_shop_asks_is_led_to_it_at_the_next_sign_in_and_goes_nowhere_el
 
 def test_whom_the_shop_asks_does_not_take_it_off(shop, later, clock):
     set_factor_rule(seniors=False, owners=True, by=shop.owner, now=NOW)
-    with pytest.raises(Refused, match="You cannot take it off"):
+    with pytest.raises(Refused, match="You cannot turn it off"):
         take_off_factor(person=shop.owner, now=NOW)
-    assert "Take the second factor off" not in signed_in(later, clock).get("/second-factor/").text
+    assert "Turn the second factor off" not in signed_in(later, clock).get("/second-factor/").text
 
 
 def test_the_rule_needs_the_owners_password_and_stands_in_the_book(shop, as_):

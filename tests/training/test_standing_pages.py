@@ -70,7 +70,7 @@ class TestBigTable:
         assert "Sol Senior" not in first
         last = as_(shop.owner).get("/who-may/?page=3").text
         assert "Wim Writer" in last
-        assert "Names after these" not in last
+        assert "Show the names after these" not in last
 
 
 class TestOneAnswer:

@@ -83,7 +83,7 @@ def test_only_who_did_it_and_wrote_it_down_takes_it_back(shop, mechanic, as_):
     own = job_alone(shop)
     entered = job_alone(shop, by=shop.senior)
     for job, by in ((own, shop.senior), (own, shop.owner), (entered, mechanic)):
-        with pytest.raises(Refused, match="Only who did a job"):
+        with pytest.raises(Refused, match="Only the person who did the job"):
             take_back_job(job=job, by=by, now=NOW)
     for browser in (as_(shop.trainee), as_(shop.owner)):
         assert browser.post(f"/jobs/{own.pk}/take-back/").status_code == 404
@@ -95,7 +95,7 @@ def test_only_who_did_it_and_wrote_it_down_takes_it_back(shop, mechanic, as_):
 def test_once_the_watcher_has_answered_it_stands_and_the_other_way_round(shop):
     confirmed = waiting_job(shop, shop.trainee)
     confirm_job(job=confirmed, by=shop.senior, now=NOW)
-    with pytest.raises(Refused, match="watcher has answered already"):
+    with pytest.raises(Refused, match="mechanic who watched has answered already"):
         take_back_job(job=confirmed, by=shop.trainee, now=NOW)
     slip = waiting_job(shop, shop.trainee)
     take_back_job(job=slip, by=shop.trainee, now=NOW)
@@ -133,7 +133,7 @@ def test_on_the_pages_it_is_changed_and_taken_back(shop, mechanic, as_):
     browser = as_(mechanic)
     slip = job_alone(shop, note="The wrong fork.")
     page = words(browser.get("/"))
-    assert "Jobs you have just written down" in page
+    assert "Jobs you have just logged" in page
     assert "You can change it until 10:45" in page  # 09:45 UTC in Vienna in winter
     form = browser.get(f"/jobs/{slip.pk}/change/")
     assert "The wrong fork." in form.text

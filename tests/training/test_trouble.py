@@ -272,7 +272,7 @@ def test_too_much_at_once_is_told(desk, settings):
 def test_an_address_that_is_only_for_a_button_says_so(desk):
     answer = desk.get("/sign-out/")
     assert answer.status_code == 405
-    assert "only for a button" in answer.text
+    assert "works only from a button" in answer.text
     assert "POST" in answer["Allow"]
 
 

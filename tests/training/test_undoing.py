@@ -106,7 +106,7 @@ def test_the_first_rules_have_none_before(shop):
 def test_the_page_offers_it_and_undoes_it(shop, as_):
     saved, browser = changed(shop, watched_jobs=7), as_(shop.owner)
     for address in ("/levels/", "/levels/air-spring/rules/"):
-        assert "Go back to the rules before" in browser.get(address).text
+        assert "Go back to the earlier rules" in browser.get(address).text
     page = browser.post("/levels/air-spring/rules/undo/", {"rules": saved.pk}, follow=True)
     assert "The rules of Air-spring service are again what they were before." in page.text
     assert rules_on(TODAY).watched_jobs == TERMS.watched_jobs

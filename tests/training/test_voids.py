@@ -121,7 +121,7 @@ def test_who_asked_and_whom_it_is_about_do_not_decide(shop):
     with pytest.raises(Refused, match="why the entry stays"):
         decide(asked, shop.owner, confirm=False)
     decide(asked, shop.owner, confirm=False, reason="It was right.")
-    with pytest.raises(Refused, match="decided already"):
+    with pytest.raises(Refused, match="has decided this already"):
         decide(asked, shop.owner)
     assert not Void.objects.exists()
 

@@ -172,8 +172,8 @@ def check_own_hand(person: User, now: datetime) -> None:
         at = timezone.localtime(free + timedelta(seconds=59), ZoneInfo(person.workshop.time_zone))
         raise Refused(
             gettext(
-                "You cannot sign yet, because somebody else gave you the way to this "
-                "password. You can sign from {time} on."
+                "You cannot sign yet, because you chose this password with the help of somebody "
+                "else. You can sign from {time} on."
             ).format(time=f"{at:%H:%M}")
         )
 

@@ -41,7 +41,7 @@ def make_address(*, person: User, is_shop: bool, now: datetime) -> str:
 def end_address(*, person: User, is_shop: bool, now: datetime) -> None:
     """The address leads nowhere from now on. Raises Refused where there is none."""
     if not _end(person, is_shop, now):
-        raise Refused(gettext("There is no address to end."))
+        raise Refused(gettext("There is no address to stop."))
 
 
 def _end(person: User, is_shop: bool, now: datetime) -> int:

@@ -80,10 +80,12 @@ def _waiting_for(job: Job, by: User) -> Job:
         Job.objects.select_for_update(of=("self",)).select_related("person", "level").get(pk=job.pk)
     )
     if kept.watched_by_id != by.pk:
-        raise Refused(gettext("Only the person who is named as the watcher can confirm this job."))
+        raise Refused(
+            gettext("Only the mechanic named as the one who watched can confirm this job.")
+        )
     # Asked here for the sentence; the table itself refuses a second word as well.
     if not kept.needs_confirmation or JobConfirmation.objects.filter(job=kept).exists():
-        raise Refused(gettext("This is settled already. Nothing was saved twice."))
+        raise Refused(gettext("You have answered this already. Nothing was saved twice."))
     if JobTakenBack.objects.filter(job=kept).exists():
         raise Refused(
             gettext("{name} has taken this job back. There is nothing to confirm.").format(

@@ -128,8 +128,8 @@ def _check_without_senior(
             ngettext(
                 "You can log a job of today or yesterday. Ask a senior mechanic to log an "
                 "older one.",
-                "You can write down a job up to {number} days back. Ask a senior mechanic to "
-                "enter an older one.",
+                "You can log a job up to {number} days back. Ask a senior mechanic to log an "
+                "older one.",
                 most,
             ).format(number=most)
             if most
@@ -183,7 +183,9 @@ def _check_can_confirm(watcher: User, person: User, today: date) -> None:
     """Raises Refused for a watcher who did the job, or who can no longer say they watched it."""
     if watcher == person:
         raise Refused(
-            gettext("You cannot watch your own job. Choose the mechanic who watched, or nobody.")
+            gettext(
+                "You cannot supervise your own job. Choose the mechanic who watched, or nobody."
+            )
         )
     # By today: the word has to be given from now on, not on the day of the job.
     if not watcher.is_active or (watcher.left is not None and watcher.left < today):

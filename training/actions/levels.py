@@ -130,9 +130,9 @@ def _check_names(name: str, terms: Terms) -> None:
     before[name] = list(terms.earlier)
     if _comes_back(name, before):
         raise Refused(
-            gettext("{name} would need itself first. Take one of its earlier levels out.").format(
-                name=name
-            )
+            gettext(
+                "{name} would then need itself first. Take one of its earlier levels out."
+            ).format(name=name)
         )
 
 

@@ -30,7 +30,9 @@ def make_token(
     if by is not None:
         acts.KEEP_PEOPLE.check(by)
     if until < today:
-        raise Refused(gettext("This day is over. Choose the last day on which it should work."))
+        raise Refused(
+            gettext("This day is in the past. Choose the last day on which the token should work.")
+        )
     if (until - today).days > MOST_DAYS:
         raise Refused(gettext("A token works for two years at most. Choose an earlier last day."))
     # 256 bits: a plain hash is enough to keep it by, and no try at it need be counted.

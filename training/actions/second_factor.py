@@ -69,7 +69,7 @@ def begin_factor(*, person: User) -> TOTPDevice:
     User.objects.select_for_update().get(pk=person.pk)
     # Behind the lock, so that two tabs do not set up two.
     if has_factor(person):
-        raise Refused(gettext("You have a second factor already. Take it off first."))
+        raise Refused(gettext("You have a second factor already. Turn it off first."))
     # The one begun before comes back: the code on the screen may be in the phone already.
     device, _ = TOTPDevice.objects.get_or_create(
         user=person, confirmed=False, defaults={"name": "app"}
@@ -93,8 +93,8 @@ def confirm_factor(*, person: User, code: str, now: datetime | None = None) -> S
     if device is None or has_factor(person) or not device.verify_token("".join(code.split())):
         raise Refused(
             gettext(
-                "This code is wrong. See that the clock of your phone is right, then type "
-                "the code that it shows now."
+                "This code is wrong. Check that the clock of your phone is right, then type the "
+                "code that it shows now."
             )
         )
     device.confirmed = True
@@ -125,7 +125,7 @@ def take_off_factor(*, person: User, now: datetime | None = None) -> None:
     now = moment(now)
     if must_have_factor(person):
         raise Refused(
-            gettext("You cannot take it off: your role needs a second factor in this shop.")
+            gettext("You cannot turn it off: your role needs a second factor in this shop.")
         )
     _remove(person)
     tell(person, AccountChange.FACTOR_OFF, person, now)

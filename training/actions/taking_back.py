@@ -50,9 +50,9 @@ def change_job(*, job: Job, by: User, write: Callable[[], Job], now: datetime | 
 def _why_not(job: Job, by: User, now: datetime) -> str:
     # Entered by a senior it is the senior's word too.
     if job.person != by or job.recorded_by_id != by.pk:
-        return gettext("Only who did a job and wrote it down takes it back.")
+        return gettext("Only the person who did the job and logged it can take it back.")
     if JobTakenBack.objects.filter(job=job).exists():
-        return gettext("This job is taken back already.")
+        return gettext("This job was taken back already.")
     # By the instant of the entry, not of the work: a late entry has its minutes as well.
     if now - job.recorded_at > WITHIN:
         return gettext(
@@ -61,12 +61,13 @@ def _why_not(job: Job, by: User, now: datetime) -> str:
     # A second person has put their word under it, which one alone cannot take away.
     if JobConfirmation.objects.filter(job=job).exists():
         return gettext(
-            "The watcher has answered already. Ask a senior mechanic or the owner to cancel this "
+            "The mechanic who watched has answered already. Ask a senior mechanic or the owner "
+            "to cancel this "
             "job."
         )
     voids = Void.objects.filter(
         kind="job", person=job.person, about=job.level.name, happened_on=job.happened_on
     )
     if voids.filter(recorded_at__gte=job.recorded_at).exists():
-        return gettext("This job is cancelled already.")
+        return gettext("This job was cancelled already.")
     return ""

@@ -59,7 +59,7 @@ def ask_for_void(
     acts.ASK_FOR_VOID.check(by)
     if not reason.strip():
         raise Refused(
-            gettext("Say why it should never have counted. Whoever decides will need it.")
+            gettext("Say why it should never have counted. The person who decides needs to know.")
         )
     sheet = void_sheet(kind=kind, person=person, about=about, on=on, signer=by)
     # A void of nothing would still name a day, and what is
@@ -172,4 +172,4 @@ def _check_may_decide(asked: VoidAsked, by: User, *, confirm: bool) -> None:
     else:
         acts.DECIDE_VOID.check(by, asked.person)
     if VoidDecided.objects.filter(asked=asked).exists():
-        raise Refused(gettext("This is decided already."))
+        raise Refused(gettext("Somebody has decided this already."))

@@ -222,7 +222,7 @@ class Backup:
 
     def _bad(self, why: str) -> Refused:
         return Refused(
-            gettext("{path} cannot be used: {why}. Take another backup.").format(
+            gettext("{path} cannot be used: {why}. Use another backup.").format(
                 path=self._path, why=why
             )
         )

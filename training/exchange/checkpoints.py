@@ -64,8 +64,10 @@ def _kept(path: Path) -> bytes:
     # Never made anew over a broken file: every checkpoint signed so far would lose its key.
     if len(found) != SEED:
         raise Refused(
-            f"{path} is no key. Put it back from the last backup; only without it a new one "
-            "is made."
+            gettext(
+                "{path} is not a key. Put back the file from the last backup. A new key is made "
+                "only when there is no such file."
+            ).format(path=path)
         )
     return found
 

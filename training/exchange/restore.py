@@ -174,7 +174,7 @@ def _restore_sqlite(
                 damaged = sqlite_problems(ask)
             if damaged:
                 raise Refused(
-                    gettext("The database in this backup is damaged. Take another backup."), damaged
+                    gettext("The database in this backup is damaged. Use another backup."), damaged
                 )
             with database_at(copy), _pictures_at(beside / "pictures"):
                 done = _checked(backup.manifest, even_if_broken, tell)

@@ -19,7 +19,7 @@ def day_of(text: str) -> date:
         return cells.day(text)
     except cells.Expected:
         raise ArgumentTypeError(
-            gettext("'{text}' is no day. Write it such as 2026-11-25.").format(text=text)
+            gettext("'{text}' is not a day. Write it like 2026-11-25.").format(text=text)
         ) from None
 
 

@@ -16,7 +16,7 @@ def ask_password(words: str) -> str:
     if not sys.stdin.isatty():
         raise CommandError(
             gettext(
-                "There is no terminal to ask for the password at. Run this in a terminal. "
+                "The password can be typed only in a terminal. Run this in one. "
                 "Nothing was changed."
             )
         )
@@ -27,5 +27,5 @@ def ask_password(words: str) -> str:
         if getpass(gettext("The same again:") + " ") != password:
             raise CommandError(gettext("The two are not the same. Nothing was changed."))
     except (EOFError, KeyboardInterrupt) as broken_off:
-        raise CommandError(gettext("Broken off. Nothing was changed.")) from broken_off
+        raise CommandError(gettext("Stopped. Nothing was changed.")) from broken_off
     return password

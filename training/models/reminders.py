@@ -6,18 +6,19 @@ from typing import ClassVar
 
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
 from training.models.people import User
 
 TAKEN, SENT, NOTHING = "taken", "sent", "nothing"
 FAILED, UNCLEAR = "failed", "unclear"
 STATES = (
-    (TAKEN, "taken, and not ended"),
-    (SENT, "sent"),
-    (NOTHING, "nothing to say"),
-    (FAILED, "not sent; tried again next time"),
+    (TAKEN, _("taken, and not ended")),
+    (SENT, _("sent")),
+    (NOTHING, _("nothing to say")),
+    (FAILED, _("not sent; tried again next time")),
     # The server was gone before it said whether it took the mail; a second one is worse than none.
-    (UNCLEAR, "perhaps sent; not tried again"),
+    (UNCLEAR, _("perhaps sent; not tried again")),
 )
 AGAIN = (FAILED, NOTHING)  # what a later run of the same day may take up
 
@@ -67,7 +68,7 @@ class Reminder(models.Model):
                 violation_error_message="This person has a reminder of this day already.",
             ),
             models.CheckConstraint(
-                condition=Q(state__in=[state for state, _ in STATES]),
+                condition=Q(state__in=[state for state, said in STATES]),
                 name="reminder_state_known",
                 violation_error_message="A reminder is taken, sent, empty, failed or unclear.",
             ),

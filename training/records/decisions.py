@@ -121,7 +121,7 @@ def _job(known: Known, row: evidence.Job) -> str:
     job = say_entry(name_entry(known, row))
     fork = ", ".join(f"{name} {option}" for name, option in row.variant)
     text = (
-        gettext("{job}, watched by {name}").format(job=job, name=known.name(row.watched_by))
+        gettext("{job}, supervised by {name}").format(job=job, name=known.name(row.watched_by))
         if row.watched_by
         else gettext("{job}, alone").format(job=job)
     )

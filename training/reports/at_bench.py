@@ -75,7 +75,7 @@ class LevelAtBench:
         """
         many = len(self.cell.answer.next)
         if self.is_alone:
-            return gettext("What keeps it")
+            return gettext("How to keep it")
         return ngettext("{many} thing is left", "{many} things are left", many).format(many=many)
 
 

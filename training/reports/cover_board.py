@@ -142,7 +142,7 @@ def _missing(one: DayCover, ground: BoardGround) -> Iterator[Missing]:
 
 def _why_not_there(one: DayCover, login: str, ground: BoardGround) -> str:
     if login in ground.gone:
-        return gettext("left out here")
+        return gettext("left out of this cover")
     presence = ground.rota.presence(login, one.day)
     if presence is None:
         return gettext("not on the rota")

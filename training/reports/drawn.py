@@ -6,27 +6,31 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from html import escape
+from math import ceil
 
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext
 
 from procedures.records.days.reader import say_day, say_short_day
 from quizzes.psychometrics.charts.grammar import (
-    WIDTH,
     Plot,
+    Room,
     Scale,
     chart,
     draw_axis_across,
     draw_bar,
+    draw_both,
     draw_hatching,
     line,
+    make_rows,
+    make_uid,
     text,
-    write_row_name,
 )
 from training.standing.calendar import months
 
-LEFT, RIGHT, TOP, ROW, BOTTOM = 190, 40, 40, 40, 36
+LEFT, TOP, BOTTOM = 190, 40, 36
 BAR = 14
+TICKS, PHONE_TICKS = 8, 4
 SHORT = 16  # weeks
 UID = "spans"
 
@@ -59,10 +63,10 @@ class DrawnRow:
 
 
 FILL = {"alone": "solid", "watched": "hatched", "no": "open"}
-# A signature stands on the line, a stand-down crosses it, a lapse hangs below it.
+# A signature stands on the line, a stand-down crosses above it, a lapse hangs below it.
 _MARKS = {
     "signature": "M{x} {t}l-5 -8h10z",
-    "down": "M{l} {t}L{r} {b}M{l} {b}L{r} {t}",
+    "down": "M{l} {t}L{r} {u}M{l} {u}L{r} {t}",
     "lapse": "M{x} {b}l-5 8h10z",
 }
 
@@ -70,25 +74,40 @@ _MARKS = {
 def drawing(
     rows: Sequence[DrawnRow], first: date, until: date, *, title: str, today: date | None = None
 ) -> SafeString:
-    """The rows as an SVG drawing with its title and a description in words; nothing in it but
-    ink.
+    """The rows as SVG drawings, for a desk and for a phone, with title and description in words;
+    nothing in them but ink.
     """
-    plot = Plot(LEFT, WIDTH - RIGHT, TOP, TOP + ROW * len(rows))
+    days = _Days(first, until, today)
+    return SafeString(draw_both(lambda room: _drawn(rows, days, title, room)))
+
+
+@dataclass(frozen=True, slots=True)
+class _Days:
+    """Which days are shown, and which of them is today."""
+
+    first: date
+    until: date
+    today: date | None
+
+
+def _drawn(rows: Sequence[DrawnRow], days: _Days, title: str, room: Room) -> str:
+    uid = make_uid(UID, room)
+    drawn = make_rows(room, len(rows), left=LEFT, top=TOP, band=40)
     # The end of the last day is the right edge.
-    scale = plot.across(first.toordinal(), until.toordinal() + 1)
-    ticks = [(scale.at(day.toordinal()), said) for day, said in _ticks(first, until)]
-    parts = [draw_hatching(UID), *draw_axis_across(plot, ticks)]
+    scale = drawn.plot.across(days.first.toordinal(), days.until.toordinal() + 1)
+    ticks = [
+        (scale.at(day.toordinal()), said)
+        for day, said in _ticks(days.first, days.until, PHONE_TICKS if room.is_narrow else TICKS)
+    ]
+    parts = [draw_hatching(uid), *draw_axis_across(drawn.plot, ticks)]
     for place, row in enumerate(rows):
-        y = plot.top + ROW * (place + 0.5)
-        parts += [
-            *write_row_name(plot, y, row.name, ROW),
-            *_bars(row, y, scale),
-            *_marks(row, y, scale, first, until),
-        ]
-    if today is not None and first <= today <= until:
-        parts += _today(today, plot, scale)
-    described = _described(rows, first, until)
-    return SafeString(chart(UID, plot.floor + BOTTOM, title, described, parts))
+        y = drawn.y(place)
+        parts += [*drawn.name(place, row.name), *_bars(row, y, scale, uid)]
+        parts += _marks(row, y, scale, days)
+    if days.today is not None and days.first <= days.today <= days.until:
+        parts += _today(days.today, drawn.plot, scale)
+    described = _described(rows, days.first, days.until)
+    return chart(uid, room, drawn.plot.floor + BOTTOM, title, described, parts)
 
 
 def _described(rows: Sequence[DrawnRow], first: date, until: date) -> str:
@@ -97,21 +116,21 @@ def _described(rows: Sequence[DrawnRow], first: date, until: date) -> str:
     ).format(first=say_day(first), until=say_day(until), names=", ".join(row.name for row in rows))
 
 
-def _ticks(first: date, until: date) -> Iterator[tuple[date, str]]:
-    """Mondays of a short span, else first days of months; at most eight of them, in even steps."""
+def _ticks(first: date, until: date, most: int) -> Iterator[tuple[date, str]]:
+    """Mondays of a short span, else first days of months; at most so many, in even steps."""
     weeks = ((until - first).days + 1) / 7
     if weeks > SHORT:
-        yield from ((day, f"{day:%b %Y}") for day in _months(first, until))
+        yield from ((day, f"{day:%b %Y}") for day in _months(first, until, most))
         return
     day = first + timedelta(days=-first.weekday() % 7)
     while day <= until:
         yield day, say_short_day(day)
-        day += timedelta(weeks=1 if weeks <= 8 else 2)
+        day += timedelta(weeks=ceil(weeks / most))
 
 
-def _months(first: date, until: date) -> Iterator[date]:
+def _months(first: date, until: date, most: int) -> Iterator[date]:
     span = (until.year - first.year) * 12 + until.month - first.month + 1
-    step = next((step for step in (1, 2, 3, 6, 12, 24, 60) if span / step <= 8), 120)
+    step = next((step for step in (1, 2, 3, 6, 12, 24, 60) if span / step <= most), 120)
     day = (
         first.replace(day=1, month=1)
         if step >= 12
@@ -123,18 +142,18 @@ def _months(first: date, until: date) -> Iterator[date]:
         day = months(day, step)
 
 
-def _bars(row: DrawnRow, y: float, scale: Scale) -> Iterator[str]:
+def _bars(row: DrawnRow, y: float, scale: Scale, uid: str) -> Iterator[str]:
     for span in row.spans:
         begins, ends = scale.at(span.first.toordinal()), scale.at(span.until.toordinal() + 1)
-        yield draw_bar(begins, ends, y - BAR / 2, BAR, span.fill, UID)
+        yield draw_bar(begins, ends, y - BAR / 2, BAR, span.fill, uid)
 
 
-def _marks(row: DrawnRow, y: float, scale: Scale, first: date, until: date) -> Iterator[str]:
+def _marks(row: DrawnRow, y: float, scale: Scale, days: _Days) -> Iterator[str]:
     for mark in row.marks:
-        if first <= mark.on <= until:
+        if days.first <= mark.on <= days.until:
             x, above, below = scale.at(mark.on.toordinal()), y - BAR / 2 - 1, y + BAR / 2 + 1
             way = _MARKS[mark.kind].format(
-                x=f"{x:.1f}", l=f"{x - 5:.1f}", r=f"{x + 5:.1f}", t=above, b=below
+                x=f"{x:.1f}", l=f"{x - 5:.1f}", r=f"{x + 5:.1f}", t=above, u=above - 10, b=below
             )
             fill = "currentColor" if mark.kind == "signature" else "none"
             yield (

@@ -13,7 +13,7 @@ from procedures.records.days.reader import say_day
 from training.records.wording.steps import say_step
 from training.reports.at_bench import LevelAtBench
 
-Way = Literal["study", "quiz", "job", "wait", "none"]
+Way = Literal["study", "sitting", "quiz", "job", "wait", "none"]
 
 READ = {"read", "read-change"}
 QUIZ = {"sit-quiz", "answer-again", "go-through-critical"}
@@ -42,7 +42,7 @@ def first_thing(levels: Sequence[LevelAtBench]) -> FirstThing:
         if level.open_sitting:
             why = gettext("You started it and did not end it. All your answers are saved.")
             text = gettext("Go on with the quiz of {title}.").format(title=level.cell.title)
-            return _thing("quiz", text, why, level, level.cell.level)
+            return _thing("sitting", text, why, level, level.cell.level)
     open_ones = sorted((level for level in levels if level.is_open), key=_turn)
     for level in open_ones:
         for step in level.cell.answer.next:

@@ -23,10 +23,10 @@ from training.reports.who_may import shop_levels
 from training.standing.evidence import Shop
 
 WHY = {
-    "people": _("too few people are at work there at all"),
-    "time": _("too few can be ready by then"),
-    "senior": _("nobody who may teach and sign is at work there in time"),
-    "hours": _("there are not enough hours, or they are better used on other days"),
+    "people": _("Too few people work there."),
+    "time": _("Too few people can be ready by then."),
+    "senior": _("Nobody who may teach and sign is at work there in time."),
+    "hours": _("There are not enough hours, or they are better used on other days."),
 }
 Titles = Callable[[str], str]
 

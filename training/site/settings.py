@@ -186,13 +186,16 @@ CONTENT_SECURITY_POLICY = {
     }
 }
 X_FRAME_OPTIONS = "DENY"
+OWN_CERTIFICATE = yes("BENCHRIGHT_OWN_CERTIFICATE")  # `manage.py serve --lan` sets it
 CSRF_FAILURE_VIEW = "training.views.trouble.old_tab"
 # Addresses name people and their logins.
 SECURE_REFERRER_POLICY = "same-origin"
 if PRODUCTION:
     SECURE_SSL_REDIRECT = True
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if PROXIES else None
-    SECURE_HSTS_SECONDS = 365 * 24 * 60 * 60
+    # Not with a certificate of the machine's own: a phone that has to trust a new one could not
+    # even open the page that says how.
+    SECURE_HSTS_SECONDS = 0 if OWN_CERTIFICATE else 365 * 24 * 60 * 60
     SESSION_COOKIE_SECURE = True
     CSRF_COOKIE_SECURE = True
     CSRF_TRUSTED_ORIGINS = [f"https://{host.lstrip('.')}" for host in ALLOWED_HOSTS]

@@ -3,6 +3,7 @@
 import os
 import sys
 
+import django
 from django.core.exceptions import ImproperlyConfigured
 from django.core.wsgi import get_wsgi_application
 
@@ -10,6 +11,11 @@ NOT_LOADED = 4  # by this gunicorn knows that a new try would end the same way
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "training.site.settings")
 try:
+    django.setup()
+    # Before the server lists what it serves, and after the apps are loaded, which own the files.
+    from training.site.static_files import collect_missing
+
+    collect_missing()
     application = get_wsgi_application()
     # Only now: it asks the database, for which the apps have to be loaded.
     from training.site.checks import must_be_fit

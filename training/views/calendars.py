@@ -41,7 +41,7 @@ def own(request: HttpRequest) -> HttpResponse:
         try:
             if request.POST.get("do") == "end":
                 end_address(person=user, is_shop=is_shop, now=timezone.now())
-                messages.success(request, gettext("The address is ended. It no longer works."))
+                messages.success(request, gettext("The address no longer works."))
                 return redirect("training:calendar")
             secret = make_address(person=user, is_shop=is_shop, now=timezone.now())
         except Refused as refused:
@@ -72,13 +72,13 @@ def feed(request: HttpRequest, secret: str) -> HttpResponse:
     try:
         row = calendar_at(secret, now)
     except TooMany as many:
-        answer = _say(gettext("Too many questions. Ask again in a minute."), 429)
+        answer = _say(gettext("Too many requests. Try again in a minute."), 429)
         answer["Retry-After"] = str(many.seconds)
         return answer
     if row is None:
         raise Http404
     if not is_open(row):
-        return _say(gettext("This address has ended. Make a new one on the site."), 410)
+        return _say(gettext("This address no longer works. Make a new one on the site."), 410)
     return _calendar(request, row)
 
 

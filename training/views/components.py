@@ -10,9 +10,12 @@ from django import forms
 from django.conf import settings
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils.safestring import SafeString
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_safe
 
+from training.reports.drawn import DrawnMark, DrawnRow, DrawnSpan, drawing
 from training.views.forms.fields import Bare, day_field
 
 SIGNAL_WORDS = ("danger", "warning", "caution", "notice")
@@ -44,6 +47,22 @@ class EveryField(Bare):
         return helper
 
 
+def _chart() -> SafeString:
+    """A time line with each of its bars and marks."""
+    days = [date(2026, month, 1) for month in (1, 4, 8, 12)]
+    fills = ("open", "solid", "hatched")
+    spans = tuple(
+        DrawnSpan(first, until, fill)
+        for first, until, fill in zip(days, days[1:], fills, strict=False)
+    )
+    marks = tuple(
+        DrawnMark(on, kind, kind)
+        for on, kind in zip(days[1:], ("signature", "lapse", "down"), strict=True)
+    )
+    row = DrawnRow(gettext("Air-spring service"), spans, marks)
+    return drawing([row], days[0], days[-1], title=gettext("Chart"), today=date(2026, 11, 30))
+
+
 @require_safe
 def components(request: HttpRequest) -> HttpResponse:
     """Only where the site runs for its developers."""
@@ -64,5 +83,6 @@ def components(request: HttpRequest) -> HttpResponse:
         "number": "2628",
         "digest": "db21e99b30f4",
         "cautions": [{"word": word, **says} for word in SIGNAL_WORDS],
+        "chart": _chart(),
     }
     return render(request, "components.html", context)

@@ -99,7 +99,7 @@ def _done(request: HttpRequest, user: User, form: Bare, done: str) -> HttpRespon
     if done == "codes":
         return _codes(request, actions.new_recovery_codes(person=user))
     actions.take_off_factor(person=user)
-    messages.success(request, gettext("The second factor is taken off."))
+    messages.success(request, gettext("The second factor is off."))
     return redirect("training:second-factor")
 
 

@@ -25,7 +25,7 @@ EDITING: dict[str, Words] = {
         "“{key}” in the head of this text cannot be read. Put it right in the text first."
     ),
     "no-such-block": _("This step is not in the text any more. Open the draft again."),
-    "block-at-the-end": _("It cannot go further that way."),
+    "block-at-the-end": _("It cannot move further that way."),
     "block-without-heading": _(
         "The text of a step begins with its heading: three # signs, a space and the title."
     ),

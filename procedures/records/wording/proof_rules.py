@@ -29,7 +29,7 @@ RULES: Mapping[str, str | Promise] = {
     "SM-05": _("The avoidance is a command"),
     "SM-06": _("Say how, not “carefully”"),
     "SM-07": _("A caution is short"),
-    "SM-08": _("A caution holds no work"),
+    "SM-08": _("A caution asks for no work"),
     "SM-09": _("Putting on protection is a step too"),
     "PL-01": _("A caution comes before the action"),
     "PL-02": _("The worst caution comes first"),

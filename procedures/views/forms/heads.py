@@ -211,4 +211,4 @@ def head_from(form: HeadForm, rows: HeadRows, was: Head) -> Head:
     )
 
 
-TWICE = gettext_lazy("A question about the fork stands here twice. Take one of the rows out.")
+TWICE = gettext_lazy("A question about the fork is here twice. Take one of the rows out.")

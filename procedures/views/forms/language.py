@@ -20,7 +20,7 @@ from procedures.writeup.pieces import FIELDS, HEADS
 MOST_LINES = 200  # of one field
 
 HEAD_WORDS: dict[str, tuple[str | Promise, str | Promise]] = {
-    "title": (_("Title"), _("What stands over the write-up.")),
+    "title": (_("Title"), _("The heading of the write-up.")),
     "level": (_("Service level"), _("The level that this work belongs to.")),
     "interval": (_("Due every"), _("How often this work is due.")),
     "variants": (
@@ -145,5 +145,5 @@ class SeenForm(PlainForm):
 def must_be_one_line(said: str) -> str:
     """A text in one line. Raises ValidationError for one that a step or a head cannot hold."""
     if ";" in said:
-        raise ValidationError(_("Leave the semicolon out: in a write-up it parts two entries."))
+        raise ValidationError(_("Leave the semicolon out: in a write-up it separates two entries."))
     return " ".join(said.split())

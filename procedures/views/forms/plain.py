@@ -34,7 +34,7 @@ class PlainForm(forms.Form):
             # A line is told and not mended: a name or a login must be what was typed.
             elif hidden_in(said, is_line=True):
                 self.add_error(
-                    name, _("This holds an invisible letter. Delete the text and type it again.")
+                    name, _("This has an invisible letter. Delete the text and type it again.")
                 )
         return given
 

@@ -38,10 +38,10 @@ LINES = (
     "measure",
 )
 WORDS = [
-    ("danger", _("DANGER: will kill or maim")),
-    ("warning", _("WARNING: can kill or maim")),
-    ("caution", _("CAUTION: can hurt a little")),
-    ("notice", _("NOTICE: about things, not people")),
+    ("danger", _("DANGER: will kill or seriously injure")),
+    ("warning", _("WARNING: can kill or seriously injure")),
+    ("caution", _("CAUTION: can injure, but less seriously")),
+    ("notice", _("NOTICE: can damage things, not people")),
 ]
 GROUPS = (
     (_("What is true"), ("needs", "makes", "ends")),
@@ -96,7 +96,9 @@ class CheckRow(PlainForm):
     def _side(self, name: str) -> str:
         said = must_be_one_line(self.cleaned_data[name])
         if "|" in said:
-            raise forms.ValidationError(_("Leave the upright line out: it parts the two fields."))
+            raise forms.ValidationError(
+                _("Leave out the sign |, because it separates the two fields.")
+            )
         return said
 
 
@@ -127,7 +129,7 @@ class StepForm(SeenForm):
     title = forms.CharField(
         max_length=200,
         label=_("What is done"),
-        help_text=_("As an order, in a few words. Such as: Let the air out"),
+        help_text=_("As a command, in a few words. Such as: Let the air out"),
     )
     body = TextField(
         required=False,
@@ -217,7 +219,7 @@ class SplitForm(SeenForm):
     title = forms.CharField(
         max_length=200,
         label=_("What is done in the new step"),
-        help_text=_("As an order, in a few words. Such as: Let the air out"),
+        help_text=_("As a command, in a few words. Such as: Let the air out"),
     )
 
     def __init__(

@@ -8,19 +8,19 @@ from math import ceil
 
 from procedures.writeup.remarks import remark
 from quizzes.psychometrics.charts.grammar import (
-    WIDTH,
-    Plot,
+    DESK,
+    Room,
     Say,
     chart,
     dot,
     draw_axis_across,
-    find_row_height,
     line,
+    make_rows,
+    make_uid,
     text,
-    write_row_name,
 )
 
-LEFT, RIGHT, TOP, BOTTOM = 340, 28, 34, 56
+LEFT, TOP, BOTTOM = 340, 34, 56
 MARGIN = 1.96  # standard errors to both sides: 95 %
 
 
@@ -33,16 +33,17 @@ class Placed:
     se: float
 
 
-def difficulty_map(placed: Sequence[Placed], *, say: Say, uid: str = "difficulty") -> str:
+def difficulty_map(
+    placed: Sequence[Placed], *, say: Say, uid: str = "difficulty", room: Room = DESK
+) -> str:
     """The map as SVG: one row a question, easy to the left, each with its 95 % interval; at least
     one question.
     """
     ends = [abs(one.difficulty) + MARGIN * one.se for one in placed]
     # At most ten logits: one question nearly all have right would press the others together.
     reach = max(1, min(ceil(max(ends)), 10))
-    row = find_row_height(len(placed))
-    plot = Plot(LEFT, WIDTH - RIGHT, TOP, TOP + row * len(placed))
-    scale = plot.across(-reach, reach)
+    rows = make_rows(room, len(placed), left=LEFT, top=TOP)
+    plot, scale = rows.plot, rows.plot.across(-reach, reach)
     ticks = (-reach, -reach / 2, 0, reach / 2, reach)
     said = [(scale.at(tick), f"{tick:g}".replace("-", "−")) for tick in ticks]
     parts = [
@@ -52,14 +53,13 @@ def difficulty_map(placed: Sequence[Placed], *, say: Say, uid: str = "difficulty
         text(plot.right, plot.top - 12, say(remark("harder")), "end", "soft"),
     ]
     for place, one in enumerate(placed):
-        y = plot.top + row * (place + 0.5)
-        by = MARGIN * one.se
+        y, by = rows.y(place), MARGIN * one.se
         parts += [
-            *write_row_name(plot, y, one.title, row),
+            *rows.name(place, one.title),
             line(scale.at(one.difficulty - by), y, scale.at(one.difficulty + by), y, width=2),
             dot(scale.at(one.difficulty), y, radius=5),
         ]
     easy, hard = (pick(placed, key=lambda one: one.difficulty).title for pick in (min, max))
     described = remark("difficulty-described", count=len(placed), easy=easy, hard=hard)
-    height = plot.floor + BOTTOM
-    return chart(uid, height, say(remark("difficulty-title")), say(described), parts)
+    uid, height = make_uid(uid, room), plot.floor + BOTTOM
+    return chart(uid, room, height, say(remark("difficulty-title")), say(described), parts)

@@ -2,9 +2,10 @@
 
 Everything is drawn in the ink of the page; a series or a state differs by its shape, its pattern
 or its dashes, never by colour. The stylesheet gives two more tones of the look by class: `rule` for
-the grid, `soft` for words that only name. A chart is shown at least as wide as its units, in a
-frame of its own that scrolls on a phone, so that LETTER is the least height of a letter in pixels.
-Each chart has a title and a description, and its page holds the same numbers as a table.
+the grid, `soft` for words that only name. A chart is drawn twice, for a desk and for a phone, and
+shown at least as wide as its units, so that LETTER is about the least height of a letter in pixels;
+a frame that is narrower yet scrolls by itself. Each chart has a title and a description, and its
+page holds the same numbers as a table.
 """
 
 from __future__ import annotations
@@ -18,7 +19,6 @@ from procedures.writeup.remarks import Remark
 Say = Callable[[Remark], str]
 """How the words of a chart are said."""
 
-WIDTH = 760  # units; at least so many pixels on the page
 LETTER = 13
 LINE = 16  # from one line of letters to the next
 MEAN_LETTER = 0.56  # of LETTER: wider than the mean letter of the usual sans-serif fonts
@@ -27,6 +27,24 @@ BESIDE = 14  # from a name to the field: a mark at its edge stays free of the le
 MANY_ROWS = 20
 # one line each; beyond, they come round again
 DASHES = ("", "7 4", "2 4", "10 4 2 4", "1 6", "14 4", "6 2 2 2 2 2")
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """For which screen a chart is drawn: how many units across, and whether that is a phone's."""
+
+    width: int
+    is_narrow: bool = False
+
+
+DESK, PHONE = Room(760), Room(336, is_narrow=True)
+
+
+def draw_both(draw: Callable[[Room], str]) -> str:
+    """A chart for a desk and one for a phone; the stylesheet shows the one that there is room
+    for.
+    """
+    return draw(DESK) + draw(PHONE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,17 +81,23 @@ class Plot:
 
 
 def chart(
-    uid: str, height: float, title: str, description: str, parts: Iterable[str], width: int = WIDTH
+    uid: str, room: Room, height: float, title: str, description: str, parts: Iterable[str]
 ) -> str:
-    """The whole SVG; `uid` is a word that no other picture of the page has."""
+    """The whole SVG; `uid` is a word that no other picture of the page has (see `make_uid`)."""
     uid = escape(uid)
     return (
-        f'<svg viewBox="0 0 {width} {height:g}" width="{width}" height="{height:g}" role="img" '
+        f'<svg viewBox="0 0 {room.width} {height:g}" width="{room.width}" height="{height:g}" '
+        f'class="{"for-phone" if room.is_narrow else "for-desk"}" role="img" '
         f'aria-labelledby="{uid}-title {uid}-desc" font-size="{LETTER}" '
         'fill="none" stroke="currentColor">'
         f'<title id="{uid}-title">{escape(title)}</title>'
         f'<desc id="{uid}-desc">{escape(description)}</desc>{"".join(parts)}</svg>'
     )
+
+
+def make_uid(uid: str, room: Room) -> str:
+    """The word of a chart in this room: both stand on the page, so each needs one of its own."""
+    return f"{uid}-phone" if room.is_narrow else uid
 
 
 def text(x: float, y: float, words: str, anchor: str = "start", look: str = "") -> str:
@@ -169,17 +193,42 @@ def draw_axis_up(plot: Plot, ticks: Sequence[tuple[float, str]]) -> Iterator[str
         yield text(plot.left - MARGIN, y + 4, said, "end")
 
 
-def find_row_height(rows: int) -> int:
-    """How high a row is: two lines of letters for the name; one where there are many rows."""
-    return 42 if rows <= MANY_ROWS else 24
+@dataclass(frozen=True, slots=True)
+class Rows:
+    """A field with a row for each name: left of its marks on a desk, above them on a phone."""
+
+    plot: Plot
+    step: float
+    lines: int
+    room: Room
+
+    def y(self, place: int) -> float:
+        """Around which height the marks of a row stand."""
+        above = self.lines * LINE if self.room.is_narrow else 0
+        return self.plot.top + self.step * place + above + (self.step - above) / 2
+
+    def name(self, place: int, words: str, look: str = "") -> Iterator[str]:
+        """The name of a row, in as many lines as there is room for."""
+        narrow = self.room.is_narrow
+        room = self.room.width - 2 * MARGIN if narrow else self.plot.left - MARGIN - BESIDE
+        said = split_words(words, room, self.lines)
+        if narrow:
+            first = self.plot.top + self.step * place + LINE * (self.lines - len(said) + 1)
+        else:
+            first = self.y(place) + 4 - LINE * (len(said) - 1) / 2
+        for at, one in enumerate(said):
+            x, anchor = (0.0, "start") if narrow else (self.plot.left - BESIDE, "end")
+            yield text(x, first + LINE * at, one, anchor, look)
 
 
-def write_row_name(plot: Plot, y: float, name: str, height: int, look: str = "") -> Iterator[str]:
-    """The name left of a row of this height, around `y`, in as many lines as there is room for."""
-    lines = split_words(name, plot.left - MARGIN - BESIDE, lines=height // (LINE + 4))
-    first = y + 4 - LINE * (len(lines) - 1) / 2
-    for place, words in enumerate(lines):
-        yield text(plot.left - BESIDE, first + LINE * place, words, "end", look)
+def make_rows(room: Room, count: int, *, left: float, top: float, band: float = 26) -> Rows:
+    """So many rows, their names left of this place on a desk; `band` is the height of the marks.
+    Where there are many rows a name has one line.
+    """
+    lines = 1 if count > MANY_ROWS else 2
+    step = lines * LINE + band if room.is_narrow else max(lines * LINE + 10, band)
+    left, right = (16, room.width - 26) if room.is_narrow else (left, room.width - 40)
+    return Rows(Plot(left, right, top, top + step * count), step, lines, room)
 
 
 def find_width(words: str) -> float:
@@ -200,8 +249,8 @@ def split_words(words: str, room: float, lines: int = 2) -> tuple[str, ...]:
             here += f" {rest.pop(0)}"
         found.append(here if len(here) <= letters else f"{here[: letters - 1]}…")
     if rest:
-        kept = found[-1][: letters - 1].rstrip(" ,.;:…")
-        found[-1] = f"{kept}…"
+        kept = found[-1] if len(found[-1]) < letters else found[-1].rpartition(" ")[0] or found[-1]
+        found[-1] = f"{kept[: letters - 1].rstrip(' ,.;:…')}…"
     return tuple(found)
 
 

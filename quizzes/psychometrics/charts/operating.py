@@ -8,8 +8,9 @@ from collections.abc import Sequence
 
 from procedures.writeup.remarks import remark
 from quizzes.psychometrics.charts.grammar import (
-    WIDTH,
+    DESK,
     Plot,
+    Room,
     Say,
     chart,
     dot,
@@ -18,12 +19,12 @@ from quizzes.psychometrics.charts.grammar import (
     draw_diamond,
     line,
     list_percent_ticks,
+    make_uid,
     path,
     text,
 )
 
-HEIGHT = 400
-PLOT = Plot(left=64, right=WIDTH - 40, top=44, floor=HEIGHT - 56)
+BOTTOM = 56
 
 
 def operating_curve(
@@ -33,18 +34,20 @@ def operating_curve(
     *,
     say: Say,
     uid: str = "operating",
+    room: Room = DESK,
 ) -> str:
     """The curve as SVG; levels and chances run from 0 to 1. The able level is marked by an upright
     line, who guesses everything by a diamond, both with their words.
     """
-    across, up = PLOT.across(0, 1), PLOT.upward(0, 1)
-    parts = [*draw_axis_up(PLOT, list_percent_ticks(up))]
-    parts += draw_axis_across(PLOT, list_percent_ticks(across), say(remark("share-known")))
-    parts.append(text(PLOT.left, PLOT.top - 26, say(remark("passes")), look="soft"))
+    plot = Plot(56, room.width - (24 if room.is_narrow else 40), 44, 264 if room.is_narrow else 344)
+    across, up = plot.across(0, 1), plot.upward(0, 1)
+    parts = [*draw_axis_up(plot, list_percent_ticks(up))]
+    parts += draw_axis_across(plot, list_percent_ticks(across), say(remark("share-known")))
+    parts.append(text(plot.left, plot.top - 26, say(remark("passes")), look="soft"))
     at = across.at(able)
     parts += [
-        line(at, PLOT.top - 6, at, PLOT.floor, dash="4 3"),
-        text(at + 4, PLOT.top - 12, say(remark("able-mechanic", knows=round(100 * able))), "end"),
+        line(at, plot.top - 6, at, plot.floor, dash="4 3"),
+        text(at + 4, plot.top - 12, say(remark("able-mechanic", knows=round(100 * able))), "end"),
     ]
     points = [
         (across.at(level), up.at(chance)) for level, chance in zip(levels, chances, strict=True)
@@ -54,4 +57,5 @@ def operating_curve(
     x, y = points[0]
     parts += [draw_diamond(x, y), text(x + 14, y - 14, say(remark("guesses-all")))]
     described = remark("operating-described", knowing=round(100 * chances[-1]))
-    return chart(uid, HEIGHT, say(remark("operating-title")), say(described), parts)
+    uid, height = make_uid(uid, room), plot.floor + BOTTOM
+    return chart(uid, room, height, say(remark("operating-title")), say(described), parts)

@@ -7,24 +7,25 @@ from dataclasses import dataclass
 
 from procedures.writeup.remarks import remark
 from quizzes.psychometrics.charts.grammar import (
+    DESK,
     LINE,
-    WIDTH,
     Plot,
+    Room,
     Say,
     Scale,
     chart,
     dot,
     draw_axis_across,
     draw_diamond,
-    find_row_height,
     find_width,
     line,
     list_percent_ticks,
+    make_rows,
+    make_uid,
     text,
-    write_row_name,
 )
 
-LEFT, RIGHT, TOP, BOTTOM = 340, 28, 34, 56
+LEFT, TOP, BOTTOM = 340, 34, 56
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,22 +42,25 @@ class Shared:
     is_suspect: bool = False
 
 
-def draw_shares(shared: Sequence[Shared], *, say: Say, uid: str = "shares") -> str:
+def draw_shares(
+    shared: Sequence[Shared], *, say: Say, uid: str = "shares", room: Room = DESK
+) -> str:
     """The chart as SVG: one row a question in the order given, at least one."""
-    row = find_row_height(len(shared))
-    plot = Plot(LEFT, WIDTH - RIGHT, TOP, TOP + row * len(shared))
-    scale = plot.across(0, 1)
+    top = TOP + (LINE + 4 if room.is_narrow else 0)
+    rows = make_rows(room, len(shared), left=LEFT, top=top)
+    scale = rows.plot.across(0, 1)
+    ticks = list_percent_ticks(scale)
     parts = [
-        *_key(plot, say),
-        *draw_axis_across(plot, list_percent_ticks(scale), say(remark("right-of-all"))),
+        *_key(rows.plot, say, room),
+        *draw_axis_across(rows.plot, ticks, say(remark("right-of-all"))),
     ]
     for place, one in enumerate(shared):
-        y = plot.top + row * (place + 0.5)
-        parts += write_row_name(plot, y, one.title, row, "bold" if one.is_suspect else "")
-        parts += _marks(one, scale, y)
+        parts += rows.name(place, one.title, "bold" if one.is_suspect else "")
+        parts += _marks(one, scale, rows.y(place))
     hardest = min(shared, key=lambda one: one.share)
     described = remark("shares-described", count=len(shared), title=hardest.title)
-    return chart(uid, plot.floor + BOTTOM, say(remark("shares-title")), say(described), parts)
+    uid, height = make_uid(uid, room), rows.plot.floor + BOTTOM
+    return chart(uid, room, height, say(remark("shares-title")), say(described), parts)
 
 
 def _marks(one: Shared, scale: Scale, y: float) -> Iterator[str]:
@@ -69,10 +73,10 @@ def _marks(one: Shared, scale: Scale, y: float) -> Iterator[str]:
         yield draw_diamond(scale.at(one.guess), y)
 
 
-def _key(plot: Plot, say: Say) -> Iterator[str]:
-    """What the marks mean, above the field."""
-    y, x = plot.top - LINE, plot.left
+def _key(plot: Plot, say: Say, room: Room) -> Iterator[str]:
+    """What the marks mean, above the field; on a phone one below the other."""
     seen, guessed = say(remark("key-right")), say(remark("key-guessed"))
+    x, y = plot.left, plot.top - LINE - (LINE + 4 if room.is_narrow else 0)
     yield from (line(x, y, x + 28, y, width=2), dot(x + 14, y, radius=5), text(x + 36, y + 4, seen))
-    x += 36 + find_width(seen) + 24
-    yield from (draw_diamond(x, y), text(x + 14, y + 4, guessed))
+    x, y = (x + 14, y + LINE + 4) if room.is_narrow else (x + 60 + find_width(seen), y)
+    yield from (draw_diamond(x, y), text(x + (22 if room.is_narrow else 14), y + 4, guessed))

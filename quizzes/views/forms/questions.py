@@ -314,3 +314,15 @@ class QuestionsForm(PlainForm):
         if not given["text"].strip() and not self.errors:
             raise ValidationError(_("Type the questions, or choose a file."))
         return given
+
+
+class OneAsText(PlainForm):
+    """One question as YAML."""
+
+    text = forms.CharField(
+        label=_("The question as text"),
+        strip=False,
+        max_length=LIMITS.longest,
+        widget=forms.Textarea(attrs={"class": "code", "rows": 18, "autocapitalize": "off"}),
+    )
+    version = forms.IntegerField(required=False, widget=forms.HiddenInput, min_value=0)

@@ -23,10 +23,14 @@ from training.records.keeping import head
 
 KEPT = 3600  # seconds
 SAID = {
-    "unreadable": _("This is not a file of a sign-off. Choose the file that was taken along."),
+    "unreadable": _(
+        "This is not a file of a sign-off. Choose the file that the person took along."
+    ),
     "no-credential": _("This file is not a sign-off of a shop."),
     "no-proof": _("Nobody signed this file. It proves nothing."),
-    "other-proof": _("This file is signed in another way than ours, so it cannot be checked here."),
+    "other-proof": _(
+        "This file is signed in a way that this site does not know, so it cannot be checked here."
+    ),
     "no-key": _("This file names no key, so it cannot be checked."),
     "changed": _("Something in this file was changed after it was signed. It proves nothing."),
     "unknown-key": _("This site does not know the shop that signed it. Ask the shop for its key."),
@@ -34,7 +38,7 @@ SAID = {
     "ended": _("This sign-off has run out: the last good day was {day}."),
     "revoked": _("This sign-off no longer counts: the shop has cancelled it."),
     "suspended": _("This person is stood down from this work at present."),
-    "other-name": _("This sign-off is not of the person with this name."),
+    "other-name": _("This sign-off belongs to somebody with another name."),
     "bad-list": _("The list of cancelled sign-offs cannot be used. Get it again from the shop."),
     "not-on-record": _("This site has no such sign-off on record any more. Ask the owner."),
 }

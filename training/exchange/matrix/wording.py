@@ -31,7 +31,7 @@ SENTENCES = {
     "which-level": _("{cells}: which level is “{head}”? It looks like {titles}."),
     "which-level-none": _("{cells}: which level is “{head}”? No name could be made from it."),
     "what-means": _("{cells}: does “{word}” mean signed off, or not yet?"),
-    "which-are-names": _("Do the names stand in the first column, or across the top?"),
+    "which-are-names": _("Are the names in the first column, or across the top?"),
     # what is wrong
     "unreadable": _("The file cannot be read: {wrong}. Choose {expected}."),
     "no-marks": _("No cell has a day or a mark such as x or ✓. Add them, or choose another file."),
@@ -53,7 +53,9 @@ SENTENCES = {
         "{cells}: “{role}” is not a role. Write trainee, mechanic, senior mechanic or owner."
     ),
     "level-twice": _("{cells}: “{head}” and “{other}” are both {level}. Change one of them."),
-    "no-level-name": _("{cells}: “{level}” is no name of a level. Write it like air-spring."),
+    "no-level-name": _(
+        "{cells}: “{level}” cannot be the short name of a level. Write it like air-spring."
+    ),
     "no-such-head": _("The file has no column “{head}”. Name the columns as they are in the file."),
     "signer-no-owner": _("{login} is not an owner. Only an owner gives first sign-offs."),
     # what was left out

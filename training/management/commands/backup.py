@@ -87,8 +87,8 @@ class Command(BaseCommand):
         if not note_backup(made.made_at):
             self.stdout.write(
                 gettext(
-                    "Worth knowing: the site cannot write down that a backup was made; its first "
-                    "page will not know."
+                    "Worth knowing: the site could not save that a backup was made, so its "
+                    "first page will still ask for one."
                 )
             )
         pictures = len(made.members) - 1
@@ -105,7 +105,7 @@ class Command(BaseCommand):
 def told(made: Manifest) -> str:
     """How far the record in a backup goes, and its check code."""
     if not made.book.number:
-        return gettext("The record book holds nothing yet.")
+        return gettext("The record book is empty.")
     return gettext(
         "The record goes up to entry {number}, written {moment}. Check code {code}."
     ).format(

@@ -63,7 +63,7 @@ class Command(ShopCommand):
             type=Path,
             default=[],
             metavar="CHECKPOINT.json",
-            help=gettext("checkpoints kept elsewhere"),
+            help=gettext("checkpoints that you kept in another place"),
         )
         parser.add_argument(
             "--key",
@@ -110,7 +110,8 @@ class Command(ShopCommand):
         if bad:
             raise CommandError(
                 gettext(
-                    "The record book does not hold. Keep this database as it is and look into it."
+                    "The record book failed its check. Leave this database as it is, and find "
+                    "out what happened."
                 )
             )
         text = gettext("It passes through the checkpoint of {day}, entry {number}.")
@@ -207,7 +208,5 @@ def first_entry(since: str) -> int:
         .first()
     )
     if found is None:
-        raise Refused(
-            gettext("Nothing was written into the book since {since}.").format(since=since)
-        )
+        raise Refused(gettext("Nothing was saved in the book since {since}.").format(since=since))
     return found.number

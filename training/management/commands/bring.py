@@ -36,7 +36,7 @@ class Command(ShopCommand):
             help=gettext("folders or .xlsx workbooks, read together as one delivery"),
         )
         parser.add_argument(
-            "--check", action="store_true", help=gettext("only say what is wrong; write nothing")
+            "--check", action="store_true", help=gettext("only say what is wrong; save nothing")
         )
 
     def handle(self, *args: Any, **options: Any) -> None:

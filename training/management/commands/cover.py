@@ -28,7 +28,7 @@ class Command(ShopCommand):
             "--pace",
             choices=["usual", "none"],
             default="none",
-            help=gettext("usual: everybody goes on with as many jobs as in the last year"),
+            help=gettext("usual: everybody goes on doing as many jobs as in the last year"),
         )
         parser.add_argument(
             "--without",
@@ -36,7 +36,7 @@ class Command(ShopCommand):
             action="extend",
             default=[],
             metavar="LOGIN",
-            help=gettext("not there"),
+            help=gettext("people to leave out"),
         )
         parser.add_argument("--format", choices=["text", "json"], default="text")
 

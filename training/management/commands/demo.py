@@ -4,9 +4,6 @@ site.
 
 from __future__ import annotations
 
-import os
-import socket
-import sys
 from argparse import ArgumentParser
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -15,7 +12,6 @@ from typing import Any
 from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
-from django.core.wsgi import get_wsgi_application
 from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext
@@ -28,6 +24,7 @@ from training.exchange.bring import bring
 from training.exchange.read import read_delivery
 from training.management.commands.may import lines
 from training.management.days import today
+from training.management.serving import must_be_free, serve
 from training.models import User, Workshop, roles, shop_now
 from training.reports.who_may import Question, say_if_closed, who_may
 
@@ -103,51 +100,3 @@ class Command(BaseCommand):
             person = User.objects.filter(trade=trade, left__isnull=True).order_by("pk").first()
             if person:
                 self.stdout.write(f"  {person.role:<16} {person.login}")
-
-
-def must_be_free(port: int) -> None:
-    """Raises CommandError where another program listens on this port already, or where there is no
-    such port.
-    """
-    with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as probe:
-        probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        try:
-            probe.bind(("127.0.0.1", port))
-        except (OSError, OverflowError) as error:
-            raise CommandError(
-                gettext(
-                    "Port {port} cannot be used: another program has it, or it is no port. "
-                    "Choose another one, such as --port 8080."
-                ).format(port=port)
-            ) from error
-
-
-def serve(port: int) -> None:
-    """Hand this process over to a production server on this machine's own address."""
-    address = f"127.0.0.1:{port}"
-    try:
-        import gunicorn  # noqa: F401
-    except ImportError:
-        from waitress.server import create_server
-
-        create_server(get_wsgi_application(), listen=address).run()
-        return
-    command = [
-        sys.executable,
-        "-m",
-        "gunicorn",
-        "training.site.wsgi",
-        "--bind",
-        address,
-        "--worker-class",
-        "gthread",
-        "--workers",
-        "2",
-        "--threads",
-        "4",
-        "--chdir",
-        str(settings.BASE),
-        "--log-level",
-        "warning",
-    ]
-    os.execv(sys.executable, command)  # noqa: S606

@@ -36,10 +36,10 @@ class Command(ShopCommand):
             "--answers",
             type=Path,
             metavar="FILE.yaml",
-            help=gettext("answers to what the list leaves open"),
+            help=gettext("a file with answers to what the list leaves open"),
         )
         parser.add_argument(
-            "--check", action="store_true", help=gettext("only say what it means; write nothing")
+            "--check", action="store_true", help=gettext("only say what it means; save nothing")
         )
         parser.add_argument("--format", choices=["text", "json"], default="text")
 

@@ -28,7 +28,7 @@ STATUS = {
 
 
 class Command(ShopCommand):
-    help = gettext("Say which training brings the cover to what is wanted, early and cheaply.")
+    help = gettext("Say which training gives the cover that is wanted, soon and in few hours.")
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--from", dest="first", type=day_of, metavar="DAY", required=True)

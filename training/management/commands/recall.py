@@ -21,14 +21,13 @@ def _day(text: str) -> date:
         return date.fromisoformat(text)
     except ValueError:
         raise ArgumentTypeError(
-            gettext("“{text}” is no day. Write it such as 2026-11-25.").format(text=text)
+            gettext("“{text}” is not a day. Write it like 2026-11-25.").format(text=text)
         ) from None
 
 
 class Command(ShopCommand):
     help = gettext(
-        "List every job, observation and person that a tool, a revision or "
-        "somebody's hand has touched."
+        "List every job, observation and person that a tool, a revision or one person has touched."
     )
 
     def add_arguments(self, parser: CommandParser) -> None:
@@ -43,7 +42,7 @@ class Command(ShopCommand):
             "--person",
             default="",
             metavar="LOGIN",
-            help=gettext("whose hand: worked, watched or signed"),
+            help=gettext("the person who did the work, watched or signed"),
         )
         parser.add_argument("--since", type=_day, metavar="DATE")
         parser.add_argument("--until", type=_day, metavar="DATE")
@@ -60,8 +59,7 @@ class Command(ShopCommand):
         if asked.tool and not page.rows and (near := marks_like(asked.tool)):
             self.stdout.write(
                 gettext(
-                    "Nothing is written down with the tool {tool}. Did you mean one of these: "
-                    "{marks}?"
+                    "Nothing is on record with the tool {tool}. Did you mean one of these: {marks}?"
                 ).format(tool=asked.tool, marks=", ".join(near))
             )
 
@@ -75,7 +73,8 @@ def _asked(options: Mapping[str, Any]) -> Recalled:
         )
     if number and not number.isdecimal():
         raise CommandError(
-            gettext("“{number}” is no number of a revision.").format(number=number), returncode=2
+            gettext("“{number}” is not the number of a revision.").format(number=number),
+            returncode=2,
         )
     if options["person"] and not User.objects.filter(login=options["person"]).exists():
         raise CommandError(
@@ -85,7 +84,7 @@ def _asked(options: Mapping[str, Any]) -> Recalled:
     if name and not WriteUp.objects.filter(name=name).exists():
         raise CommandError(
             gettext(
-                "There is no write-up “{name}”. Its name is that of its address, such as "
+                "There is no write-up “{name}”. Use the short name from its address, such as "
                 "air-spring-service."
             ).format(name=name),
             returncode=2,

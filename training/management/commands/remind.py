@@ -7,6 +7,7 @@ from argparse import ArgumentParser
 from typing import Any
 
 from django.core.management.base import CommandError
+from django.utils.translation import gettext
 
 from procedures.records.refused import Refused
 from training.exchange.reminders import MailOutcome, send_reminders
@@ -56,10 +57,14 @@ class Command(ShopCommand):
             ]
             self.stdout.write(json.dumps(told, ensure_ascii=False, indent=1))
         elif not found:
-            self.stdout.write("Nobody wants a daily mail.")
+            self.stdout.write(gettext("Nobody wants a daily mail."))
         failed = [one.login for one in found if one.state == FAILED]
         if failed:
-            raise CommandError(f"Not sent, and tried again next time: {', '.join(failed)}")
+            raise CommandError(
+                gettext("Not sent, and tried again next time: {people}").format(
+                    people=", ".join(failed)
+                )
+            )
 
     def _print(self) -> None:
         for one in printed_list(on=today(), now=shop_now()):
@@ -70,5 +75,11 @@ class Command(ShopCommand):
 
 
 def _say(one: MailOutcome) -> str:
-    said = WORDS[one.state] if one.is_new else f"nothing done, today it is already: {one.state}"
-    return f"{one.login}: {said}" + (f" ({one.told})" if one.told else "")
+    state = str(WORDS[one.state])
+    text = (
+        gettext("{login}: {state}")
+        if one.is_new
+        else gettext("{login}: nothing done, today it is already: {state}")
+    )
+    said = text.format(login=one.login, state=state)
+    return f"{said} ({one.told})" if one.told else said

@@ -17,8 +17,8 @@ from training.models import User
 
 class Command(BaseCommand):
     help = gettext(
-        "Take the second factor off somebody who lost phone and recovery codes; it "
-        "stands in the record book."
+        "Reset the second factor of somebody who lost phone and recovery codes. The record book "
+        "says so."
     )
     requires_migrations_checks = True
 

@@ -20,8 +20,8 @@ from training.management.commands.backup import instant_text, told
 
 class Command(BaseCommand):
     help = gettext(
-        "Make a site of a backup, in an empty place: all of it or nothing, with the "
-        "whole record book checked."
+        "Restore a backup into an empty place: all of it or nothing. The whole record book is "
+        "checked."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
@@ -40,7 +40,9 @@ class Command(BaseCommand):
         parser.add_argument(
             "--even-if-broken",
             action="store_true",
-            help=gettext("also a record that does not hold, where there is no better one"),
+            help=gettext(
+                "restore even if the record book fails its check, when there is no better backup"
+            ),
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -61,7 +63,7 @@ class Command(BaseCommand):
                 gettext("The database cannot be used: {error}").format(error=error)
             ) from error
         for problem in done.problems:
-            self.stderr.write(gettext("Does not hold: {problem}").format(problem=problem))
+            self.stderr.write(gettext("Check failed: {problem}").format(problem=problem))
         if done.is_migrated:
             self.stdout.write(
                 gettext(
@@ -70,7 +72,7 @@ class Command(BaseCommand):
                 ).format(program=done.manifest.program)
             )
         whole = (
-            gettext("The record does not hold. See above.")
+            gettext("The record book failed its check. See above.")
             if done.problems
             else gettext("The record book is whole.")
         )
@@ -81,5 +83,5 @@ class Command(BaseCommand):
             + f" {whole} {told(done.manifest)}"
         )
         self.stdout.write(
-            gettext("What was written down later is not in it. Everybody has to sign in again.")
+            gettext("What was saved later is not in it. Everybody has to sign in again.")
         )

@@ -19,7 +19,7 @@ from training.models import shop_now
 
 class Command(ShopCommand):
     help = gettext(
-        "Say what a sign-off in a file proves today: who signed it, and until when it holds."
+        "Say what a sign-off in a file proves today: who signed it, and until when it is valid."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
@@ -27,7 +27,9 @@ class Command(ShopCommand):
         parser.add_argument(
             "--key", default="", help=gettext("the key of the shop that signed it: z6Mk…")
         )
-        parser.add_argument("--name", default="", help=gettext("the person that it should be of"))
+        parser.add_argument(
+            "--name", default="", help=gettext("the person whose sign-off it should be")
+        )
         parser.add_argument(
             "--list",
             action="append",
@@ -63,11 +65,12 @@ class Command(ShopCommand):
             if found.holds and not found.is_current:
                 self.stdout.write(
                     gettext(
-                        "Whether the shop has cancelled it since is not known. Ask for its lists."
+                        "This site cannot see whether the shop has cancelled it since. Ask the "
+                        "shop for its lists."
                     )
                 )
         if not found.holds:
-            raise CommandError(gettext("It does not hold."))
+            raise CommandError(gettext("This sign-off does not count."))
 
 
 def _read(path: Path) -> bytes:
@@ -90,6 +93,8 @@ def _key(text: str) -> dict[str, str]:
         key_of(text)
     except (ValueError, BadProof):
         raise CommandError(
-            gettext("“{text}” is no key. It begins with z6Mk, or has 64 digits.").format(text=text)
+            gettext("“{text}” is not a key. A key begins with z6Mk, or has 64 digits.").format(
+                text=text
+            )
         ) from None
     return {text: ""}

@@ -34,9 +34,9 @@ def say_unconfirmed(reason: str = "") -> str:
     """Return that a job does not count, because nobody confirmed it, or the watcher refused to."""
     if not reason:
         return gettext("It does not count: it is not confirmed yet.")
-    return gettext("It does not count: the watcher did not confirm it ({reason}).").format(
-        reason=reason
-    )
+    return gettext(
+        "It does not count: the mechanic who watched did not confirm it ({reason})."
+    ).format(reason=reason)
 
 
 def say_late(days: int) -> str:

@@ -126,7 +126,7 @@ def _change_not_shown(revisions: tuple[tuple[str, int, date], ...]) -> str:
 def _earlier(levels: tuple[Args, ...] = (), circle: str = "") -> str:
     if circle:
         text = gettext(
-            "The earlier levels of {title} lead back to {title} itself. Ask the owner to mend the "
+            "By its earlier levels, {title} needs itself first. Ask the owner to correct the "
             "rules of these levels."
         )
         return text.format(title=circle)

@@ -16,8 +16,8 @@ STEPS: dict[str, tuple[str | Promise, str | Promise]] = {
         gettext_lazy("By {day}: correct the first or last day of work, if it is wrong."),
     ),
     "clear-stand-down": (
-        gettext_lazy("Settle what led to the stand-down, then allow the work again."),
-        gettext_lazy("By {day}: settle what led to the stand-down, then allow the work again."),
+        gettext_lazy("Put right what led to the stand-down, then allow the work again."),
+        gettext_lazy("By {day}: put right what led to the stand-down, then allow the work again."),
     ),
     "sign-off": (
         gettext_lazy("Sign off for {title} when nothing else is missing."),
@@ -46,7 +46,7 @@ STEPS: dict[str, tuple[str | Promise, str | Promise]] = {
         gettext_lazy("By {day}: read the changed write-up."),
     ),
     "answer-again": (
-        gettext_lazy("Start the quiz of {title} again."),
+        gettext_lazy("Sit the quiz of {title} again."),
         gettext_lazy("By {day}: sit the quiz of {title} again."),
     ),
     "show-again": (
@@ -54,15 +54,15 @@ STEPS: dict[str, tuple[str | Promise, str | Promise]] = {
         gettext_lazy("By {day}: watch one job at {title} and record the observation."),
     ),
     "earlier-level-first": (
-        gettext_lazy("Get the earlier level first."),
-        gettext_lazy("By {day}: get the earlier level first."),
+        gettext_lazy("Get signed off for the earlier level first."),
+        gettext_lazy("By {day}: get signed off for the earlier level first."),
     ),
     "read": (
         gettext_lazy("Read the current revision of each write-up of {title}."),
         gettext_lazy("By {day}: read the current revision of each write-up of {title}."),
     ),
     "sit-quiz": (
-        gettext_lazy("Start the quiz of {title}."),
+        gettext_lazy("Sit the quiz of {title}."),
         gettext_lazy("By {day}: sit the quiz of {title}."),
     ),
     "go-through-critical": (

@@ -32,15 +32,15 @@ class CoverForm(Bare):
         User.objects.order_by("name"),
         required=False,
         to_field_name="login",
-        empty_label=_("with everybody"),
-        label=_("Without"),
+        empty_label=_("nobody"),
+        label=_("Leave out"),
     )
     and_without = forms.ModelChoiceField(
         User.objects.order_by("name"),
         required=False,
         to_field_name="login",
         empty_label=_("nobody else"),
-        label=_("And without"),
+        label=_("And leave out"),
     )
 
     def asked(self) -> CoverAsked:
@@ -95,15 +95,15 @@ class PlanForm(Bare):
         User.objects.order_by("name"),
         required=False,
         to_field_name="login",
-        empty_label=_("with everybody"),
-        label=_("Without"),
+        empty_label=_("nobody"),
+        label=_("Leave out"),
     )
     and_gone = forms.ModelChoiceField(
         User.objects.order_by("name"),
         required=False,
         to_field_name="login",
         empty_label=_("nobody else"),
-        label=_("And without"),
+        label=_("And leave out"),
     )
     without = forms.CharField(required=False, max_length=150, widget=forms.HiddenInput)
 

@@ -129,7 +129,7 @@ class MatrixForm(Bare):
             label=_("Who signs these first sign-offs?"),
             choices=[(one.login, one.name) for one in owners],
             initial=by.login,
-            help_text=_("The owner who vouches for them, on other proof than this site’s."),
+            help_text=_("The owner who vouches for them, on proof that is not on this site."),
         )
         self.fields["practice_from"] = forms.BooleanField(
             label=_("Start counting jobs from today"),

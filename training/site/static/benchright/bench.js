@@ -24,8 +24,8 @@ async function check() {
     if (!answer.ok || answer.redirected) throw new Error("no answer");
     const now = (await answer.json()).revision;
     pause = SOON;
-    const retired = `Revision ${revision} is retired. Revision ${now} is in force: `
-      + "stop, load this page again and work by that one.";
+    const retired = `Revision ${revision} is retired. Revision ${now} is the current one: `
+      + "stop, load this page again and work from that one.";
     say("bench-copy", String(now) === revision ? "" : retired);
   } catch {
     say("bench-copy", REVISION_KEPT());
@@ -45,7 +45,7 @@ if ("serviceWorker" in navigator && steps) {
   navigator.serviceWorker.register("/bench/worker.js", { scope: "/" }).then(() => navigator.serviceWorker.ready).then((ready) => {
     if (bench.dataset.copy !== "fresh") return;
     const parts = [...document.querySelectorAll("link[href], script[src], img[src]")].map((part) => part.href || part.src);
-    ready.active.postMessage({ keep: [...parts.filter((address) => address.startsWith(location.origin)), location.pathname] });
+    ready.active.postMessage({ login, keep: [...parts.filter((address) => address.startsWith(location.origin)), location.pathname] });
   }).catch(() => {}); // without it the page works as before, with network only
 }
 

@@ -1,0 +1,66 @@
+"""What does the site show without network, and to whom?"""
+
+import re
+
+from procedures.actions.studying import keep_fork
+
+KEPT = """async () => {
+  const found = [];
+  for (const name of await caches.keys()) {
+    for (const { url } of await (await caches.open(name)).keys()) {
+      const text = await (await caches.match(url)).text();
+      found.push([new URL(url).pathname, text]);
+    }
+  }
+  return found;
+}"""
+
+
+def kept_at_the_bench(shop, walk, person):
+    """Somebody who has a write-up kept on their device, and is back on the first page."""
+    keep_fork(revision=shop.revision, person=person, chosen={"ring": "prong"})
+    walker = walk(person).go("/bench/air-spring-service/")
+    walker.page.locator("#bench-kept", has_text="kept on this device").wait_for(state="attached")
+    return walker.go("/")
+
+
+def offline(walker, path="/"):
+    """The page that comes without network, of which the browser complains."""
+    walker.context.set_offline(True)
+    walker.page.goto(walker.url + path)
+    return walker.sees("Offline")
+
+
+def back_online(walker):
+    walker.context.set_offline(False)
+    no_network = [text for text in walker.complaints if "ERR_INTERNET_DISCONNECTED" in text]
+    for text in no_network:
+        walker.complaints.remove(text)
+
+
+def test_the_first_page_says_offline_and_lists_what_is_kept_until_somebody_signs_out(shop, walk):
+    walker = offline(kept_at_the_bench(shop, walk, shop.trainee))
+    assert re.search(r"Offline\. Last seen .*\d{4}.* \d{1,2}:\d\d", walker.text)
+    assert "Tilda" not in walker.page.inner_text("body")
+    walker.click("Air-spring service").sees("step 1 of 5", "Kept copy of revision 1")
+    back_online(walker)
+    walker.go("/").page.locator("details.who summary").click()
+    walker.press("Sign out").page.wait_for_load_state("networkidle")
+    for path, text in walker.page.evaluate(KEPT):
+        assert path.startswith(("/offline/", "/static/"))
+        assert not re.search(r"Tilda|tilda|Sol Senior", text)
+    offline(walker).sees("None. A write-up is kept when you open it at the bench.")
+    assert "Last seen" not in walker.text
+    back_online(walker)
+
+
+def test_whoever_signs_in_next_finds_nothing_of_somebody_who_forgot_to_sign_out(shop, walk):
+    walker = kept_at_the_bench(shop, walk, shop.trainee)
+    walker.context.clear_cookies()
+    walker.sign_in(shop.mechanic).sees("Your levels")
+    walker.page.wait_for_function(
+        "async () => (await (await caches.match('/bench/owner'))?.text()) === 'mika'"
+    )
+    assert not [path for path, text in walker.page.evaluate(KEPT) if "Tilda" in text]
+    offline(walker, "/bench/air-spring-service/").sees("None. A write-up is kept")
+    back_online(walker)
