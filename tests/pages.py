@@ -41,6 +41,7 @@ def those_who_write(name, *args, others=403, status=200, **more):
 # a word for machines, and files
 NO_PAGE = (
     "training:healthz",
+    "training:metrics",
     "training:manifest",
     "training:bench-current",
     "training:bench-worker",
@@ -51,12 +52,15 @@ NO_PAGE = (
     "training:own-files",
     "training:credential-list",
     "training:calendar-feed",
+    "training:logo",
+    "training:person-photo",
 )
 PUBLIC = (
     "login",
     "training:first-password",
     "training:first-password-code",
     "training:healthz",
+    "training:metrics",
     "training:manifest",
     "training:offline",
     "training:card-answer",
@@ -66,6 +70,7 @@ PUBLIC = (
     "training:stop-mail",
     "training:trust",
     "training:trust-file",
+    "training:logo",
 )
 
 ROUTES = (
@@ -76,6 +81,7 @@ ROUTES = (
     # a page for developers, there in debug only: tests/training/test_look.py
     everybody("components", status=404),
     everybody("training:healthz", nobody=200),
+    everybody("training:metrics", status=401, nobody=401),
     everybody("training:manifest", nobody=200),
     everybody("training:offline", nobody=200),
     everybody("training:home"),
@@ -115,6 +121,13 @@ ROUTES = (
     everybody("training:trust", status=404, nobody=404),
     everybody("training:trust-file", status=404, nobody=404),
     everybody("training:reminders"),
+    Route("training:shop", (), 403, 403, 403, 200),
+    everybody("training:logo", "logo", nobody=200),
+    # off by default; switched on: tests/training/test_front.py
+    those_who_write("training:today"),
+    everybody("training:photo"),
+    Route("training:person-photo", ("trainee",), 200, 404, 200, 200),
+    Route("training:remove-photo", ("trainee",), 403, 403, 403, 302, method="post"),
     Route("training:reminders-list", (), 403, 403, 403, 200),
     everybody("training:stop-mail", "wish", "stop_seal", nobody=200),
     Route("training:person-card", ("trainee",), 403, 403, 403, 200),
@@ -128,6 +141,7 @@ ROUTES = (
     Route("training:take-back-job", ("watched_job",), 302, 404, 404, 404, method="post"),
     Route("training:watched-job", ("watched_job",), 404, 404, 200, 404),
     Route("training:end-appointment", ("appointment",), 403, 403, 403, 302, method="post"),
+    Route("training:level-links", (), 403, 403, 403, 200),
     Route("training:late-entries", (), 403, 403, 403, 200),
     Route("training:sign-off", ("level", "trainee"), 403, 403, 200, 200),
     Route("training:founding", ("level", "trainee"), 403, 403, 403, 200),

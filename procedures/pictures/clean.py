@@ -2,7 +2,7 @@
 site keeps?
 """
 
-from procedures.pictures.made import LARGEST_FILE, BadPicture, Clean
+from procedures.pictures.made import LARGEST_FILE, LONGEST_SIDE, BadPicture, Clean
 from procedures.writeup.remarks import remark
 
 
@@ -27,12 +27,14 @@ def clean(data: bytes, *, title: str, description: str) -> Clean:
     return clean_photo(data)
 
 
-def clean_photo_file(data: bytes) -> Clean:
-    """The photo in these bytes, made anew. Raises BadPicture as `clean` does, and for a drawing."""
+def clean_photo_file(data: bytes, *, longest: int = LONGEST_SIDE) -> Clean:
+    """The photo in these bytes, made anew, with at most so many pixels a side. Raises BadPicture as
+    `clean` does, and for a drawing.
+    """
     _check_size(data)
     from procedures.pictures.photos import clean_photo
 
-    return clean_photo(data)
+    return clean_photo(data, longest)
 
 
 def _check_size(data: bytes) -> None:

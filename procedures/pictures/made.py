@@ -6,6 +6,7 @@ from procedures.writeup.remarks import Unreadable
 
 DRAWING, PHOTO = "drawing", "photo"
 LARGEST_FILE = 12_000_000  # bytes
+LONGEST_SIDE = 1600  # pixels of a photo that is kept
 
 
 class BadPicture(Unreadable):

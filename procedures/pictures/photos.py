@@ -8,7 +8,7 @@ from io import BytesIO
 
 from PIL import Image, ImageOps
 
-from procedures.pictures.made import PHOTO, BadPicture, Clean
+from procedures.pictures.made import LONGEST_SIDE, PHOTO, BadPicture, Clean
 from procedures.writeup.remarks import remark
 
 FORMATS = ("JPEG", "PNG", "WEBP")
@@ -17,7 +17,6 @@ MOST_PIXELS = 40_000_000
 # WebP and animations several pictures of four bytes a pixel. With these bounds no photo takes more
 # than 300 MB.
 FEWER_PIXELS = {"progressive": 24_000_000, "WEBP": 16_000_000, "animated": 8_000_000}
-LONGEST_SIDE = 1600  # pixels of the picture that is kept
 QUALITY = 85
 # Every way in which a decoder says that the bytes are not what they should be.
 _BROKEN = (
@@ -33,9 +32,9 @@ _BROKEN = (
 _HEIC = (b"ftypheic", b"ftypheix", b"ftypmif1", b"ftyphevc", b"ftypavif")
 
 
-def clean_photo(data: bytes) -> Clean:
-    """The photo as a JPEG of at most 1600 pixels a side, turned upright, with no EXIF, place,
-    comment or profile left in it.
+def clean_photo(data: bytes, longest: int = LONGEST_SIDE) -> Clean:
+    """The photo as a JPEG of at most 1600 pixels (or `longest`) a side, turned upright, with no
+    EXIF, place, comment or profile left in it.
 
     Raises BadPicture for what is no JPEG, PNG or WebP by its content, has more than 40 million
     pixels, or is damaged or cut off.
@@ -53,7 +52,7 @@ def clean_photo(data: bytes) -> Clean:
         image.load()
         # Reduced first, so that no later step holds the whole photo a second time.
         upright = _on_paper(ImageOps.exif_transpose(_reduced(image)))
-        upright.thumbnail((LONGEST_SIDE, LONGEST_SIDE))
+        upright.thumbnail((longest, longest))
     except _BROKEN as broken:
         raise BadPicture(remark("photo-damaged")) from broken
     # Pasted into a new picture, since Pillow carries comments and profiles along with an image.

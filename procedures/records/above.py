@@ -7,7 +7,7 @@ asked of them a setting names the function that answers, so that nothing here is
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any, Protocol, cast
 
 from django.conf import settings
@@ -68,6 +68,15 @@ def level_titles() -> Mapping[str, str]:
     if not settings.LEVEL_TITLES:
         return {}
     return cast("Mapping[str, str]", _answer_of("LEVEL_TITLES")())
+
+
+def level_faults(revision: Revision, on: date) -> tuple[str, ...]:
+    """Where this revision and the levels do not know of each other, in sentences; none where no
+    setting names who knows.
+    """
+    if not settings.LEVEL_FAULTS:
+        return ()
+    return cast("tuple[str, ...]", _answer_of("LEVEL_FAULTS")(revision, on))
 
 
 def gaps_in(revision: Revision) -> tuple[str, ...]:

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from procedures.access import acts, doors
 from procedures.actions import writeups as actions
 from procedures.models import Revision
-from procedures.records.above import gaps_in, impact_of, shop_now
+from procedures.records.above import gaps_in, impact_of, level_faults, shop_now
 from procedures.records.refused import Refused
 from procedures.reports import writeups as reports
 from procedures.views.forms.writeups import ReleaseForm, SendBackForm, StartForm
@@ -84,6 +84,8 @@ def _revision_page(
         else None,
         "study": page.study,
         "gaps": gaps_in(row) if page.findings else (),
+        # For who writes: findings are worked out for nobody else.
+        "level_faults": level_faults(row, timezone.localdate(shop_now())) if page.findings else (),
         "send_back": send_back or SendBackForm(),
         "release": ReleaseForm(initial={"seen": page.seen}),
     }

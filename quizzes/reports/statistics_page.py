@@ -166,7 +166,9 @@ def _bounds(one: QuestionFigures) -> str:
 
 
 def _named(group: Group) -> str:
-    return f"{group.low} to {group.high} right" if group.low < group.high else f"{group.low} right"
+    if group.low == group.high:
+        return gettext("{right} right").format(right=group.low)
+    return gettext("{low} to {high} right").format(low=group.low, high=group.high)
 
 
 def _options(one: QuestionFigures) -> tuple[OptionLine, ...]:

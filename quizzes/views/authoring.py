@@ -173,7 +173,7 @@ def _kept(
         request,
         gettext("The question is saved. It is asked when someone else has approved it.")
         if written
-        else gettext("Nothing changed: the question says what it said."),
+        else gettext("Nothing has changed, so nothing was saved."),
     )
     return redirect("quizzes:asked", writeup=page.writeup.name, name=found.name)
 

@@ -56,11 +56,11 @@ def listed(text):
 # What does something begins with one of these.
 VERBS = listed(
     """
-    accept add advise answer ask bring check clean compare confirm convert count cross cut derive
-    draw drop end fetch fill find fit give group insert join judge keep list make mark mix move
-    open parse part pick place proof put quote rank read recall record refuse rehearse release
-    remember render replace save say seal send set show sort split start strip study sum take
-    tell weigh withdraw work write
+    accept add advise answer ask bring check clean compare confirm convert count cross cut
+    derive draw drop end fetch fill find fit give group insert join judge keep list load make
+    mark mix move open pack parse part pick place proof put quote rank read recall record refuse
+    rehearse release remember render replace save say seal send set show sort split start strip
+    study sum take tell unpack weigh withdraw work write
     """
 )
 # A question is answered by yes or no.
@@ -73,17 +73,16 @@ ASKS = listed(
 # stands before any preposition (`steps_to_read_again`, `revision_for`, `missed_steps`).
 THINGS = listed(
     """
-    ability album alpha amount banks beliefs book box candidate cells chance chances chart
-    combination combinations commands context curve curves day diff difficulties digest dot draft
-    drafts drawings ease effect end entries factors faults figures finding findings flags fork
-    clock month tag weekday zone
-    gaps half heading hidden hindrance html ids impact injury interval kappa key kinds label
-    level library line lines links lists map marks message misfits moment moments names now
-    number odds options order orders page pairs path pattern percent picture pictures place
-    problems question quiz rating reader recall remark rest result reviews revision revisions
-    round rounds row rows rules seals sentences share sitting skeleton source sources spot spread
-    spreads stem step steps stretches table text texts titles units values version ways word
-    words writeup writeups years
+    ability album alpha amount banks beliefs book box candidate cells chance chances chart clock
+    combination combinations commands context curve curves day diff difficulties digest dot
+    draft drafts drawings ease effect end ends entries factors fault faults figures finding
+    findings flags fork gaps half heading hidden hindrance html ids impact injury interval kappa
+    key kinds label level library line lines links lists map marks message misfits moment
+    moments month name names now number odds options order orders page pairs path pattern
+    percent picture pictures place problems question quiz rating reader recall remark rest
+    result reviews revision revisions round rounds row rows rules seals sentences shape share
+    sitting skeleton source sources spot spread spreads stem step steps stretches table tag text
+    texts titles units values version ways weekday word words writeup writeups years zone
     """
 )
 PREPOSITIONS = listed(

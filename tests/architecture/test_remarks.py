@@ -34,7 +34,7 @@ PURE = {
 TEXTS_OF_THE_SHOP = {
     "procedures/writeup/pieces.py",
     "procedures/writeup/old_text.py",
-    "procedures/writeup/demo_values.py",
+    "procedures/writeup/demo_values.py",  # the words that a text itself carries
     "procedures/records/documents/draft.py",
     "quizzes/marking/drafts.py",
     "quizzes/marking/beliefs.py",

@@ -130,6 +130,7 @@ NOWHERE = {
     "away": 999,
     "wish": 999,
     "stop_seal": "forged",
+    "logo": "nowhere",
     "workshop": 999,
 }
 

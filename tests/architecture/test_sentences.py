@@ -24,7 +24,7 @@ NOT_OURS = {
     r"\blapses?\b": "signed off until, or: runs out",
     r"\bfalls? (without|within|due)\b": "short on, or: runs out",
     r"\bfounding\b": "first sign-off by the owner",
-    r"\bdeclared? (an? \w+ )?void\b|\bvoids?\b": "cancel a wrong entry",
+    r"\bdeclared? (an? \w+ )?void\b|\b[Vv]oids?\b": "cancel a wrong entry",
     r"\blift(s|ed)?\b": "allow again",
     r"\b[Dd]ays of grace\b": "days to catch up after a new revision",
     r"\b[Ii]n practice\b": "stays current",
@@ -40,6 +40,14 @@ NOT_OURS = {
     r"\bmoves no standing\b": "does not change what you may do",
     r"\bperson-days\b": "days short",
     r"\bUpper less lower\b": "best quarter minus weakest quarter",
+    # Found when the whole list was read aloud.
+    r"\bwork(s|ed)? by (it|this|a write-up|the revision)\b": "work from",
+    r"\bin force\b": "current",
+    r"\bwatchers?\b|\bwatching mechanic\b": "the mechanic who watched",
+    r"\bwrit(e|ten) (a job |the job |it )?down\b": "log a job, record, or: save",
+    r"\bstands? (twice|here|there|beside|elsewhere|in the (text|header))\b": "is",
+    r"\bdoes not hold\b|\b(still|must) hold\b": "is not true, must be true, or: failed its check",
+    r"(?<!there )\bis no (day|key|number|name)\b": "is not a",
 }
 
 

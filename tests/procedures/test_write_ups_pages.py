@@ -192,7 +192,7 @@ def test_saving_a_draft_keeps_the_text(writer, senior):
     response = writer.post(
         address("edit", draft), typed(draft, text=text, asks="read again", save="yes")
     )
-    assert response["Location"] == address("form", draft)
+    assert response["Location"] == address("edit", draft)
     kept = Revision.objects.get()
     assert kept.text == draft.text + "One more line.\n"
     assert (kept.author, kept.asks) == (senior, "read again")

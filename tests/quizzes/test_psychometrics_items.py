@@ -249,7 +249,7 @@ def test_an_option_that_nobody_picks_is_flagged_only_where_many_are_wrong():
     5 of them 1 time in 32, with 4 of them 1 in 16. Where nearly all are right it tells nothing.
     """
     key = read_key("item,key,options\nq,A,A B C\nr,B,A B\n")
-    for wrong, says in ((2, ["Too easy to tell anything"]), (4, []), (5, ["Nobody picks"])):
+    for wrong, says in ((2, ["Too easy to show a difference"]), (4, []), (5, ["Nobody picks"])):
         people = ["B,A"] * wrong + ["A,B"] * (40 - wrong)
         q, r = item_figures(count(read_answers("\n".join(["q,r", *people]), key)))
         assert [flag[: len(one)] for flag, one in zip(flags_said(q), says, strict=True)] == says

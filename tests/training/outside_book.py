@@ -68,6 +68,8 @@ OUTSIDE = {
         "*": "it leads to what the standing says at that moment, and to nothing that can be written"
     },
     "training.CalendarEvent": {"*": "what calendar programs were told last of the standing"},
+    "training.ShopFront": {"*": "how pages look, and who may look, changes no standing"},
+    "training.PersonPhoto": {"*": "what somebody looks like is evidence of nothing"},
     "training.MailWish": {"*": MAIL},
     "training.Reminder": {"*": MAIL},
     "training.Visit": {"*": OFFERS},

@@ -9,6 +9,7 @@ import datetime
 import io
 from types import SimpleNamespace
 
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.core.management import call_command
 from django.db import transaction
 
@@ -33,6 +34,7 @@ from training.actions.calendars import make_address
 from training.actions.cards import make_card
 from training.actions.clearing import sign_gone_through, sign_talk
 from training.actions.confirming import confirm_job
+from training.actions.front import keep_photo, set_front
 from training.actions.levels import set_level
 from training.actions.observing import sign_shown_again
 from training.actions.people import add_person
@@ -388,6 +390,15 @@ def with_something_on_every_page(shop):
     accept_plan([PlannedLine(shop.trainee.login, shop.level.name, TODAY, TODAY)])
     rota.set_want(workshop=shop.workshop, level=shop.level, counts={"mon": 2, "fri": 1})
     away = rota.add_absence(person=shop.mechanic, first=TODAY, until=TODAY, why="ill")
+    front = set_front(
+        name="Test Workshop",
+        logo=SimpleUploadedFile("logo.jpg", photo_bytes()),
+        is_logo_removed=False,
+        all_may_look=False,
+        by=shop.owner,
+        now=NOW,
+    )
+    keep_photo(person=shop.trainee, photo=SimpleUploadedFile("tilda.jpg", photo_bytes()), now=NOW)
     wish = set_wish(person=shop.trainee, address="tilda@shop.example", is_wanted=True, now=NOW)
     shop.args = {
         "writeup": shop.writeup.name,
@@ -410,6 +421,7 @@ def with_something_on_every_page(shop):
             name="till", scopes=["may:read"], until=TODAY, by=shop.owner, today=TODAY, now=NOW
         )[0].pk,
         "wish": wish.pk,
+        "logo": front.digest,
         "stop_seal": stop_path(wish).split("/")[-2],
         "purpose": "revocation",
         "quiz": shop.quiz.name,

@@ -110,6 +110,7 @@ BREAKS = {
     ),
     "training_calendarevent.uid": Break("training.CalendarEvent", {"key": "other"}, of_two=True),
     "event_not_backwards": Break("training.CalendarEvent", {"until": TODAY - DAY}),
+    "one_shop_front": Break("training.ShopFront", {"pk": 2}),
     "wanted_mail_has_address": Break("training.MailWish", {"address": ""}),
     "one_reminder_a_day": Break("training.Reminder", of_two=True),
     "reminder_state_known": Break("training.Reminder", {"state": "lost"}),
@@ -284,6 +285,10 @@ def fitting(shop):
             first=TODAY,
             until=TODAY,
             summary="Away",
+        ),
+        "training.ShopFront": made("training.ShopFront", changed_at=NOW),
+        "training.PersonPhoto": made(
+            "training.PersonPhoto", person=shop.owner, data=b"\xff\xd8", made_at=NOW
         ),
         "training.MailWish": made(
             "training.MailWish",

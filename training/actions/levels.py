@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from datetime import date, datetime
 
 from django.core.exceptions import ValidationError
@@ -66,6 +66,24 @@ def set_level(
     # Always, also when only its rules have changed: the newest entry is held against the row.
     record(Level.KIND, level)
     return rules
+
+
+@transaction.atomic
+def ask_for_writeup(
+    *, level: Level, writeup: str, by: User, now: datetime | None = None
+) -> LevelRules:
+    """A new version of a level's rules, from today on, by which it asks for this write-up too.
+
+    Raises Refused without the right, and where the level asks for it already.
+    """
+    now = moment(now)
+    acts.KEEP_LEVELS.check(by)
+    newest = LevelRules.objects.filter(level=level).order_by("pk").last()
+    if newest is None or writeup in newest.writeups:
+        raise Refused(gettext("This level asks for this write-up already. Nothing was changed."))
+    terms = Terms(**{name: getattr(newest, name) for name in TERMS})
+    terms = replace(terms, writeups=(*newest.writeups, writeup))
+    return set_level(name=level.name, terms=terms, now=now, from_day=by.workshop.day_of(now), by=by)
 
 
 @transaction.atomic

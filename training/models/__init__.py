@@ -29,6 +29,7 @@ from training.models.evidence import (
     StandDown,
     Void,
 )
+from training.models.front import PersonPhoto, ShopFront
 from training.models.levels import DAYS, Absence, Level, LevelRules, Planned, Rota, Want, as_columns
 from training.models.people import User, Workshop
 from training.models.programs import ProgramToken
@@ -65,6 +66,7 @@ __all__ = [
     "Observation",
     "OneTimeLink",
     "PaperPass",
+    "PersonPhoto",
     "Planned",
     "ProgramToken",
     "Reading",
@@ -72,6 +74,7 @@ __all__ = [
     "Rota",
     "SecondFactorRule",
     "Session",
+    "ShopFront",
     "ShownAgain",
     "SignOff",
     "StandDown",

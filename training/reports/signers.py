@@ -71,8 +71,11 @@ def signers_page(*, now: datetime) -> SignersPage:
         heading=_heading(found),
         closed=tuple(join_and(sorted(names[login] for login in group)) for group in found.closed),
         fallen=tuple(
-            f"{names[row.person]}, {title_of(shop, row.level, row.on)}: "
-            f"{say_entry(name_entry(known, row))}"
+            gettext("{person}, {level}: {entry}").format(
+                person=names[row.person],
+                level=title_of(shop, row.level, row.on),
+                entry=say_entry(name_entry(known, row)),
+            )
             for row in found.fallen
         ),
         signers=tuple(names[login] for login in signers),

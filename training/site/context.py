@@ -7,6 +7,7 @@ from django.urls import reverse
 
 from training.models import User, Workshop
 from training.records.keeping import head
+from training.reports.front import front_shown
 
 # label, route, permission
 PLACES = (
@@ -25,12 +26,14 @@ def site(request: HttpRequest) -> dict[str, Any]:
     """The places this person may go to, whether the shop is made up, and the head of the record
     book.
     """
-    user = request.user
+    user, front = request.user, front_shown()
     if not isinstance(user, User):
         return {
             "nav": (),
             "demo_shop": Workshop.objects.filter(is_demo=True).exists(),
             "book_head": "",
+            "shop_front": front,
+            "may_look": False,
         }
     number, digest = head()
     return {
@@ -42,6 +45,9 @@ def site(request: HttpRequest) -> dict[str, Any]:
         "demo_shop": user.workshop.is_demo,
         # On every page, so that a printout shows a book that was cut off at its end.
         "book_head": digest[:12] if number else "",
+        "shop_front": front,
+        # Seniors and owners have the whole table, with the reasons.
+        "may_look": front.all_may_look and not user.has_perm("training.see_everyone"),
     }
 
 

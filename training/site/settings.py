@@ -125,6 +125,8 @@ RECORD_MOMENT = "training.records.clock.moment"
 RECORD_NOW = "training.models.shop_now"  # who says which instant it is, for those who only look
 # who tells the pages on write-ups what a level is called
 LEVEL_TITLES = "training.reports.levels.level_titles"
+# who tells the page of a revision where it and its level do not know of each other
+LEVEL_FAULTS = "training.reports.links.tell_level_faults"
 
 # --- signing in ---
 AUTH_USER_MODEL = "training.User"
@@ -232,6 +234,15 @@ FORMAT_MODULE_PATH = ["training.site.formats"]
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "handlers": {"console": {"class": "logging.StreamHandler"}},
+    "formatters": {
+        "text": {"()": "training.site.log_lines.OneLine"},
+        "json": {"()": "training.site.log_lines.JsonLine"},
+    },
+    "handlers": {
+        "console": {
+            "class": "logging.StreamHandler",
+            "formatter": one_of("BENCHRIGHT_LOGS", "text", "json"),
+        }
+    },
     "root": {"handlers": ["console"], "level": "WARNING"},
 }

@@ -15,9 +15,10 @@ from procedures.records.examples import unread_names
 from procedures.records.refused import Refused
 from training.access import doors
 from training.actions.entry_rules import set_days_back
-from training.actions.levels import set_level, undo_rules
+from training.actions.levels import ask_for_writeup, set_level, undo_rules
 from training.models import EntryRules, LevelRules, days_back
 from training.reports.levels import level_table, undoable_rules
+from training.reports.links import level_links
 from training.standing.terms import TERMS
 from training.views.forms.evidence import DaysBackForm
 from training.views.forms.levels import LevelForm, NewLevelForm
@@ -33,6 +34,7 @@ def levels(request: HttpRequest) -> HttpResponse:
         "table": level_table(user.workshop.today()),
         "undoable": undoable_rules(user),
         "unread": unread_names(Thing.LEVEL),
+        "links": level_links(user.workshop.today()),
     }
     return render(request, "training/levels.html", context)
 
@@ -83,6 +85,27 @@ def undo(request: HttpRequest, level: str) -> HttpResponse:
         said = gettext("The rules of {title} are again what they were before.")
         messages.success(request, said.format(title=put_back.title))
     return redirect("training:levels")
+
+
+@require_http_methods(METHODS)
+def links(request: HttpRequest) -> HttpResponse:
+    """Which write-up belongs to which level, and where the two do not know of each other."""
+    user = doors.who(request)
+    doors.must(user, "training.keep_levels")
+    if request.method == "POST":
+        level = doors.level_named(request.POST.get("level", ""))
+        try:
+            rules = ask_for_writeup(level=level, writeup=request.POST.get("writeup", ""), by=user)
+        except Refused as refused:
+            messages.error(request, refused.message)
+        else:
+            said = gettext(
+                "{title} asks for it from today on. Until the end of the day you can undo it."
+            )
+            messages.success(request, said.format(title=rules.title))
+        return redirect("training:level-links")
+    context = {"links": level_links(user.workshop.today())}
+    return render(request, "training/level_links.html", context)
 
 
 @require_http_methods(METHODS)

@@ -9,6 +9,7 @@ from django.views.decorators.http import require_safe
 from training.access import doors
 from training.models import shop_now
 from training.reports.changed import changed_page
+from training.reports.front import has_photo
 from training.reports.line import line_page
 from training.standing.calendar import months
 from training.views.forms.asked import ChangedForm, DaysForm
@@ -26,7 +27,8 @@ def line(request: HttpRequest, login: str) -> HttpResponse:
         first=form.day("first"),
         until=form.day("until"),
     )
-    return render(request, "training/line.html", {"page": page, "form": form})
+    context = {"page": page, "form": form, "has_photo": has_photo(person)}
+    return render(request, "training/line.html", context)
 
 
 @require_safe

@@ -22,6 +22,7 @@ from training.actions.once import is_taken, once
 from training.actions.second_factor import has_factor
 from training.actions.signing import appoint as appoint_action
 from training.models import Appointment, User, roles
+from training.reports.front import has_photo
 from training.reports.person import appointments_of, open_standdowns
 from training.views.forms.evidence import EndAppointmentForm
 from training.views.forms.lists import PeopleSearch
@@ -168,6 +169,7 @@ def _person_page(
 ) -> HttpResponse:
     context = {
         "person": row,
+        "has_photo": has_photo(row),
         "form": form,
         "appoint_form": appoint_form,
         "appointments": appointments_of(row, row.workshop.today()),

@@ -104,11 +104,11 @@ PROOF: dict[str, Words] = {
     "caution-missing": _caution_missing,
     "notice-missing": _notice_missing,
     "opening-not-told": _(
-        "“{words}” opens a part that may stand under air, but no step up to here has an opens: "
+        "“{words}” opens a part that may be under air, but no step up to here has an opens: "
         "line. Add one, so that the rehearsal can prove that the air is out."
     ),
     "safety-not-first": _(
-        "This write-up opens a part that may stand under air. Gather its safety messages above "
+        "This write-up opens a part that may be under air. Gather its safety messages above "
         "the first phase: put at least one caution there."
     ),
     # language

@@ -56,16 +56,23 @@ FIGURES: dict[str, Words] = {
     ),
     "no-rating": _("A rating is a chance from 0 to 1. Correct those that are not."),
     "nobody-right": _("Nobody gets this right."),
-    "too-easy": _("Too easy to tell anything: nearly everybody gets it right."),
+    "too-easy": _("Too easy to show a difference: nearly everybody gets it right."),
     "weak-do-better": _("Able people do worse here than weak ones."),
     "option-unpicked": _("Nobody picks the option “{option}”."),
     "key-doubtful": _("The key may be wrong: able people choose “{option}”."),
-    "all-have-right": _("Everybody who tells anything has it right: there is no finite estimate."),
-    "all-have-wrong": _("Everybody who tells anything has it wrong: there is no finite estimate."),
-    "items-apart": _(
-        "The items fall into parts that these people do not compare: there is no finite estimate."
+    "all-have-right": _(
+        "Everybody whose answers can be compared has it right, so there is no finite estimate."
     ),
-    "scores-tell-nothing": _("Nobody's score tells one item from another: there is no estimate."),
+    "all-have-wrong": _(
+        "Everybody whose answers can be compared has it wrong, so there is no finite estimate."
+    ),
+    "items-apart": _(
+        "Some items share no people with the others and cannot be compared with them, so there "
+        "is no finite estimate."
+    ),
+    "scores-tell-nothing": _(
+        "No score shows a difference between the items, so there is no estimate."
+    ),
     "difficulty-described": ngettext_lazy(
         "{count} question by its title: {easy}. A bar shows how far its difficulty is known "
         "(95 %). The table below holds every number.",
@@ -92,7 +99,7 @@ FIGURES: dict[str, Words] = {
     "able-mechanic": _("a good mechanic knows {knows} %"),
     "guesses-all": _("guesses everything"),
     "passes": _("passes"),
-    "share-known": _("knows so many of the questions"),
+    "share-known": _("share of the questions a person knows"),
     "shares-title": _("How many people get each question right"),
     "shares-described": ngettext_lazy(
         "{count} question by its title: {title}. A bar shows the 95 % interval, a diamond what "
@@ -116,12 +123,12 @@ FIGURES: dict[str, Words] = {
     ),
     # what to do about a question that looks wrong
     "check-key": _(
-        "Look which option is right. If the key is wrong, correct it in a new version. Withdraw "
+        "Check which option is right. If the key is wrong, correct it in a new version. Withdraw "
         "the question until then."
     ),
     "read-again": _("Read it once more: a word may mislead those who know the work."),
     "check-step": _(
-        "Look whether its key is right. If it is, make the step clearer in the write-up."
+        "Check whether its key is right. If it is, make the step clearer in the write-up."
     ),
     "ask-harder": _("Leave it if it is critical. If not, ask something harder."),
     "believable-option": _("Write another wrong option that somebody could believe."),

@@ -13,9 +13,10 @@ from quizzes.marking.advice import Advice
 from quizzes.marking.texts import Fault
 from quizzes.records.wording.advice import ADVICE, GUIDELINES
 from quizzes.records.wording.figures import FIGURES
+from quizzes.records.wording.packages import PACKAGES
 from quizzes.records.wording.questions import ORDERS, QUESTIONS
 
-OWN: Mapping[str, Words] = {**QUESTIONS, **ORDERS, **ADVICE, **FIGURES}
+OWN: Mapping[str, Words] = {**QUESTIONS, **ORDERS, **ADVICE, **FIGURES, **PACKAGES}
 """The words of every remark of this app, by its code."""
 
 CATALOGUE: Mapping[str, Words] = {**procedures_say.CATALOGUE, **OWN}

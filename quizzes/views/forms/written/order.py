@@ -17,8 +17,8 @@ class OrderWritten(WrittenForm):
 
     def steps_help(self) -> str:
         return gettext(
-            "Tick the steps to be put in order, 2 to {most} of them. Every order that rehearses "
-            "clean is right."
+            "Tick the steps to be put in order, 2 to {most} of them. Every order in which the "
+            "rehearsal finds no error is right."
         ).format(most=MOST_STEPS)
 
     def add_fields(self) -> None:

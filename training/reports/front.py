@@ -1,0 +1,76 @@
+"""How does the shop show itself, and may everybody see who may do what today?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.urls import reverse
+
+from training.models import PersonPhoto, ShopFront, User
+from training.records.gathering import gather
+from training.reports.who_may import shop_levels
+from training.standing.answer import standings
+
+
+@dataclass(frozen=True, slots=True)
+class FrontShown:
+    """The shop's name and the address of its logo; both may be empty."""
+
+    name: str = ""
+    logo: str = ""
+    all_may_look: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class TodayTable:
+    """Who may do what on a day in one workshop: the titles of the levels; each person's name with
+    the title and the standing of each level.
+    """
+
+    titles: tuple[str, ...]
+    rows: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
+
+
+def front_shown() -> FrontShown:
+    """What each page shows of the shop; one query, which leaves the picture out."""
+    rows = ShopFront.objects.values_list("name", "digest", "all_may_look")
+    row = rows.filter(pk=ShopFront.ONLY).first()
+    if row is None:
+        return FrontShown()
+    name, digest, all_may_look = row
+    logo = reverse("training:logo", args=[digest]) if digest else ""
+    return FrontShown(name, logo, all_may_look)
+
+
+def has_photo(person: User) -> bool:
+    """Whether there is a photo of this person."""
+    return PersonPhoto.objects.filter(person=person).exists()
+
+
+def today_table(workshop: str, on: date, now: datetime) -> TodayTable:
+    """Who may do what on a day, of those at the bench of a workshop: names and blocks only.
+    Somebody who was stopped looks like somebody who is not yet ready: that is between them and the
+    shop.
+    """
+    shop = gather()
+    levels = shop_levels(shop, on)
+    people = sorted(
+        (
+            one
+            for one in shop.people
+            if one.workshop == workshop
+            and one.trade != "owner"
+            and (one.left is None or one.left >= on)
+        ),
+        key=lambda one: one.name,
+    )
+    names = [level for level, _ in levels]
+    found = standings(shop, names, on, now, {}, [one.login for one in people])
+    return TodayTable(
+        tuple(title for _, title in levels),
+        tuple(
+            (one.name, tuple((title, found[one.login, level]) for level, title in levels))
+            for one in people
+        ),
+    )
