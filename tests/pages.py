@@ -41,6 +41,7 @@ def those_who_write(name, *args, others=403, status=200, **more):
 # a word for machines, and files
 NO_PAGE = (
     "training:healthz",
+    "training:metrics",
     "training:manifest",
     "training:bench-current",
     "training:bench-worker",
@@ -59,6 +60,7 @@ PUBLIC = (
     "training:first-password",
     "training:first-password-code",
     "training:healthz",
+    "training:metrics",
     "training:manifest",
     "training:offline",
     "training:card-answer",
@@ -79,6 +81,7 @@ ROUTES = (
     # a page for developers, there in debug only: tests/training/test_look.py
     everybody("components", status=404),
     everybody("training:healthz", nobody=200),
+    everybody("training:metrics", status=401, nobody=401),
     everybody("training:manifest", nobody=200),
     everybody("training:offline", nobody=200),
     everybody("training:home"),

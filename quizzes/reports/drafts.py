@@ -14,8 +14,8 @@ from quizzes.records.wording.say import say
 
 @dataclass(frozen=True, slots=True)
 class DraftShown:
-    """One draft: what it asks, what is right and what wrong, in words, and the step it points
-    at.
+    """One draft: what it asks, what is right and what wrong, in words, and the steps that it
+    stands on.
     """
 
     name: str
@@ -54,6 +54,6 @@ def _shown(draft: QuestionText, titles: dict[str, str]) -> DraftShown:
         draft.stem,
         right,
         wrong,
-        titles.get(draft.steps[0], ""),
+        "; ".join(titles.get(step, step) for step in draft.steps),
         tuple(say(one.remark) for one in advise(draft)),
     )

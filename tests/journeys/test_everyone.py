@@ -102,8 +102,15 @@ def test_axe_finds_nothing_and_nothing_runs_sideways(full, walk, request, half):
                 page.emulate_media(color_scheme="dark")
                 found += faults_of(page, CONTRAST, f"{where}, by night")
                 page.emulate_media(color_scheme="light")
+                found += [f"{where}: sideways at {size}" for size in ENLARGED if spills(page, size)]
     assert found == []
     assert pages > len(TRADES)
+
+
+def spills(page, width):
+    """Whether a page of this width runs sideways."""
+    page.set_viewport_size({"width": width, "height": 800})
+    return page.evaluate("document.documentElement.scrollWidth > window.innerWidth")
 
 
 def faults_of(page, rules, where):

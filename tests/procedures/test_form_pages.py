@@ -207,3 +207,27 @@ def test_a_revision_in_review_is_not_written_as_a_form(writer, draft):
     for page, more in (("form", ()), ("form-head", ()), ("form-part", ("air",))):
         assert writer.get(address(page, draft, *more)).status_code == 302
     assert writer.get(address("form-part", draft, "none")).status_code == 302
+
+
+JUNK = {
+    "seen": "never",
+    "title": "x" * 300,
+    "body": "### two\n```",
+    "forks-TOTAL_FORMS": "99999999",
+    "cautions-TOTAL_FORMS": "-1",
+    "opens": "no such danger",
+    "key": "none",
+}
+
+
+@pytest.mark.parametrize("more", [{}, {"add": "none"}, {"remove": "forks-x"}, {"text": "x"}])
+def test_a_page_that_was_not_sent_as_it_was_made_is_answered_and_changes_nothing(
+    writer, draft, more
+):
+    pages = [("form-head",), ("form-part", "air"), ("form-part", "phase.1"), ("form-add", "air")]
+    pages += [("form-split", "air"), ("form-move",), ("form-take-out",)]
+    for page, *args in pages:
+        for sent_ in ({}, JUNK):
+            status = writer.post(address(page, draft, *args), sent_ | more).status_code
+            assert status in (200, 302)
+    assert Revision.objects.get().text == TEXT

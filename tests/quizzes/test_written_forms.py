@@ -203,3 +203,14 @@ def test_several_drafts_are_accepted_at_once_and_all_or_none(author, writeup):
     assert taken.count() == 2
     # Another person still has to accept each.
     assert not QuestionVersion.objects.in_use().filter(question__name__in=names).exists()
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("kind", OWN)
+def test_a_page_that_was_not_sent_as_it_was_made_is_answered(author, writeup, kind):
+    there = reverse("quizzes:new", args=[writeup.name]) + f"?kind={kind.replace(' ', '+')}"
+    junk = {"steps": "gone", "drawing": "../x", "cells": "Z9", "options-TOTAL_FORMS": "x"}
+    more = ({}, junk, {"add": "pairs"}, junk | {"remove": "options-7"}, {"text": "- x"})
+    for sent_ in more:
+        assert author.post(there, sent_).status_code == 200
+    assert not QuestionVersion.objects.filter(author__isnull=False).exists()

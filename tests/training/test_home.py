@@ -5,12 +5,26 @@ import datetime
 import pytest
 from django.utils.html import strip_tags
 
+from procedures.actions.writeups import (
+    bring_revision,
+    save_draft,
+    send_back,
+    send_to_review,
+    start_revision,
+)
 from quizzes.actions.sittings import start_sitting
+from quizzes.models import Question
+from tests.quizzes.factories import VersionFactory
 from tests.training.shop import NOW, TODAY, found, make_ready, observe, sit, watched_job
 from training.actions import entries
 from training.actions.levels import set_level
 from training.actions.rota import add_absence, set_shift
 from training.models import Rota, Visit, Want
+from training.reports.at_bench import LevelAtBench
+from training.reports.first_thing import first_thing
+from training.reports.who_may import Cell
+from training.standing.answer import Answer
+from training.standing.results import NextStep
 from training.standing.terms import Terms
 
 LATER = datetime.datetime(2026, 12, 1, 9, 30, tzinfo=datetime.UTC)
@@ -154,3 +168,69 @@ def test_the_owner_sees_the_days_on_which_too_few_are_there(shop, bench):
 
 def test_a_shop_that_says_no_numbers_is_told_of_no_gaps(shop, bench):
     assert "Short days" not in bench(shop.owner)
+
+
+# --- one's own drafts
+
+
+def test_whoever_wrote_a_word_of_a_draft_waits_for_the_others_and_is_told_for_whom(shop, bench):
+    draft = start_revision(writeup=shop.writeup, author=shop.other_senior, now=NOW)
+    text = draft.text.replace("until the hiss stops", "until no hiss is left")
+    for by, words in ((shop.senior, text), (shop.other_senior, text + "\n")):
+        draft = save_draft(
+            revision=draft, text=words, reason="Clearer.", asks="nothing", by=by, now=NOW, seen=None
+        )
+    send_to_review(revision=draft, by=shop.other_senior, now=NOW)
+    for person in (shop.senior, shop.other_senior):
+        words = bench(person)
+        assert "Review it" not in words
+        assert "In review Air-spring service, revision 2Can be released by Odile Owner" in words
+    assert "Review it" in bench(shop.owner)
+    send_back(revision=draft, by=shop.owner, reason="Say which tool.")
+    assert "Sent back Air-spring service, revision 2Say which tool." in bench(shop.senior)
+    assert "Say which tool." not in bench(shop.owner)
+
+
+def test_what_runs_out_within_thirty_days_comes_before_a_new_level():
+    def level(name, standing, lapses_on, step):
+        answer = Answer(
+            "tilda",
+            name,
+            TODAY,
+            standing,
+            (),
+            lapses_on,
+            None,
+            (),
+            (NextStep(step, "person", (("title", "T"),)),),
+        )
+        return LevelAtBench(Cell(name, name, answer), (), 80, None, TODAY)
+
+    def first(days):
+        held = level("held", "alone", TODAY + datetime.timedelta(days=days), "answer-again")
+        return first_thing([level("new", "watched", None, "sit-quiz"), held]).level
+
+    assert (first(30), first(31)) == ("held", "new")
+
+
+def test_a_question_of_somebody_else_waits_to_be_approved(shop, bench):
+    question = Question.objects.get(name="one")
+    VersionFactory(question=question, number=2, author=shop.senior)
+    assert "1 question waits to be approved by you." in bench(shop.owner)
+    assert "approved by you" not in bench(shop.senior)
+    assert "approved by you" not in bench(shop.trainee)
+
+
+def test_a_question_whose_step_changed_waits_for_those_who_write(shop, bench):
+    question = Question.objects.get(name="one")
+    VersionFactory(question=question, number=2, author=None, revision=1)
+    bring_revision(
+        writeup=shop.writeup,
+        number=2,
+        text=shop.revision.text.replace("until the hiss stops", "until no hiss is left"),
+        asks="nothing",
+        released_on=TODAY,
+        now=NOW,
+    )
+    assert "1 question is not asked, because a step of it changed." in bench(shop.owner)
+    assert "not asked, because" not in bench(shop.trainee)

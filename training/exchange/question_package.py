@@ -150,7 +150,9 @@ def _asked(one: Packed, writeup: str, steps: Sequence[str]) -> ItemAsked:
         raise _LeftOut(item.name, gettext("It names no write-up. Say which: --writeup NAME."))
     entry = dict(item.entry) | {"steps": item.entry["steps"] or list(steps)}
     if not entry["steps"]:
-        raise _LeftOut(item.name, gettext("It names no step. Say on which it stands: --step ID."))
+        raise _LeftOut(
+            item.name, gettext("It names no step. Say which step it is about: --step ID.")
+        )
     try:
         (text,) = read_questions(write_entries(of, [entry]))
     except BadQuestions as bad:
@@ -167,9 +169,9 @@ def _check_drawings(item: ItemRead, text: QuestionText) -> None:
     named = drawings_of(f"{text.stem}\n{text.says}", text.asked)
     known = fetch_drawings(named)
     missing = [
-        gettext("It shows “{name}”, which is no drawing here. Bring in the drawing first.").format(
-            name=name
-        )
+        gettext(
+            "It shows “{name}”, and there is no such drawing. Bring in the drawing first."
+        ).format(name=name)
         for name in named
         if name not in known
     ]

@@ -14,12 +14,14 @@ from training.models.people import User
 
 MAY_READ, COVER_READ, WRITEUPS_READ = "may:read", "cover:read", "writeups:read"
 BOOK_READ, JOBS_WRITE = "book:read", "jobs:write"
+METRICS_READ = "metrics:read"
 SCOPES = {
     MAY_READ: _("who may do which service, and why not the others"),
     COVER_READ: _("cover: how many people are wanted, and how many are there"),
     WRITEUPS_READ: _("the current revision of each write-up"),
     BOOK_READ: _("the check code of the record book"),
     JOBS_WRITE: _("log jobs"),
+    METRICS_READ: _("how the machine does: disk, backup, record book"),
 }
 
 

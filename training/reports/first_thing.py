@@ -66,8 +66,13 @@ def first_thing(levels: Sequence[LevelAtBench]) -> FirstThing:
 
 
 def _turn(level: LevelAtBench) -> tuple[date, bool]:
-    """What is planned comes by its last day, before what is not."""
-    return (level.planned[1] if level.planned else date.max), level.is_alone
+    """What is planned comes by its last day, and a sign-off that runs out within 30 days by its
+    own, before what has no day: what one may do already is kept before a new level is begun.
+    """
+    lapse = level.cell.answer.lapses_on
+    ends = lapse if level.is_alone and level.cell.ends_soon(level.on) else None
+    days = [day for day in (level.planned and level.planned[1], ends) if day]
+    return min(days, default=date.max), level.is_alone
 
 
 def _doing(level: LevelAtBench, code: str, text: str) -> FirstThing | None:

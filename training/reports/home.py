@@ -11,6 +11,7 @@ from django.utils.translation import ngettext
 
 from procedures.models import Revision
 from quizzes.records.recalling import count_due
+from quizzes.reports.waiting import tell_questions_waiting
 from training.models import Observation, StandDown, User, VoidAsked, roles
 from training.records.gathering import gather
 from training.records.wording.presence import say_closed
@@ -35,9 +36,11 @@ from training.reports.owner_view import (
     since_then,
 )
 from training.reports.waiting import (
+    DraftOfOwn,
     VoidOfOwn,
     Waiting,
     open_stand_downs,
+    own_drafts_waiting,
     own_voids_waiting,
     people_waiting,
     reviews_waiting,
@@ -58,6 +61,8 @@ class Home:
     levels: tuple[LevelAtBench, ...]
     waiting: tuple[Waiting, ...]
     reviews: tuple[Revision, ...]
+    own_drafts: tuple[DraftOfOwn, ...]
+    questions: tuple[str, ...]
     voids: tuple[VoidAsked, ...]
     own_voids: tuple[VoidOfOwn, ...]
     to_confirm: tuple[JobToConfirm, ...]
@@ -95,6 +100,10 @@ def home_page(user: User, *, on: date, now: datetime, since: date | None) -> Hom
         if _may_be_asked_to_sign(user, shop)
         else (),
         reviews=tuple(reviews_waiting(user)) if user.has_perm("procedures.release") else (),
+        questions=tuple(tell_questions_waiting(user.pk, on))
+        if user.has_perm("quizzes.write")
+        else (),
+        own_drafts=tuple(own_drafts_waiting(user, on)) if user.has_perm("procedures.write") else (),
         voids=tuple(voids_waiting(user)) if user.has_perm("training.void") else (),
         own_voids=tuple(own_voids_waiting(user, on)) if user.has_perm("training.void") else (),
         to_confirm=jobs_to_confirm(user),

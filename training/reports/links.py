@@ -20,7 +20,7 @@ from training.standing.levels import version_on
 
 
 @dataclass(frozen=True, slots=True)
-class Link:
+class LevelLink:
     """One write-up: the level that it names, the levels that ask for it, and what does not fit.
     `to_ask` is the level that should ask for it and does not.
     """
@@ -34,10 +34,10 @@ class Link:
 
 
 @dataclass(frozen=True, slots=True)
-class Links:
+class LevelLinks:
     """Every write-up with its levels, and what of a level no write-up answers."""
 
-    writeups: tuple[Link, ...]
+    writeups: tuple[LevelLink, ...]
     of_levels: tuple[str, ...]
 
     @property
@@ -46,7 +46,7 @@ class Links:
         return not self.of_levels and not any(link.faults for link in self.writeups)
 
 
-def level_links(on: date) -> Links:
+def level_links(on: date) -> LevelLinks:
     """How write-ups and levels know of each other on a day, by the current revisions and the rules
     in force; three queries.
     """
@@ -56,7 +56,7 @@ def level_links(on: date) -> Links:
     links = tuple(
         _link(name, title, level, titles, asked) for name, (title, level) in named.items()
     )
-    return Links(links, tuple(_faults_of_levels(titles, asked, named)))
+    return LevelLinks(links, tuple(_faults_of_levels(titles, asked, named)))
 
 
 def tell_level_faults(revision: Revision, on: date) -> tuple[str, ...]:
@@ -84,7 +84,7 @@ def _levels_on(day: date) -> tuple[dict[str, str], dict[str, tuple[str, ...]]]:
 
 def _link(
     name: str, title: str, level: str, titles: dict[str, str], asked: dict[str, tuple[str, ...]]
-) -> Link:
+) -> LevelLink:
     asking = tuple(titles[one] for one in titles if name in asked[one])
     faults, to_ask = [], ""
     if level and level not in titles:
@@ -99,7 +99,7 @@ def _link(
         faults.append(told.format(level=titles[level]))
     elif not level and not asking:
         faults.append(gettext("It names no level, and no level asks for it."))
-    return Link(name, title, titles.get(level, level), asking, tuple(faults), to_ask)
+    return LevelLink(name, title, titles.get(level, level), asking, tuple(faults), to_ask)
 
 
 def _faults_of_levels(

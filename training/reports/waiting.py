@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from django.db.models import Exists, OuterRef, Q
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
+from procedures.access import acts as procedure_acts
 from procedures.models import Revision
 from training.access import acts
 from training.models import Observation, StandDown, User, Void, VoidAsked
@@ -52,9 +53,43 @@ def people_waiting(
 
 
 def reviews_waiting(user: User) -> Iterator[Revision]:
-    """Revisions in review that somebody else wrote."""
-    rows = Revision.objects.open().filter(sent_to_review_at__isnull=False).exclude(author=user)
-    yield from rows.select_related("writeup", "author")
+    """Revisions in review that this person may release: of which they wrote no word."""
+    yield from (row for row in _in_review() if user.pk not in _hands_of(row))
+
+
+@dataclass(frozen=True, slots=True)
+class DraftOfOwn:
+    """A draft of this person's that waits for somebody: for them, where it was sent back, else for
+    one of those who may release it; `releasers` is empty where nobody can.
+    """
+
+    row: Revision
+    is_sent_back: bool
+    releasers: str
+
+
+def own_drafts_waiting(user: User, on: date) -> Iterator[DraftOfOwn]:
+    """What this person wrote and is sent back, then what is in review; three queries."""
+    back = (
+        Revision.objects.open().filter(sent_to_review_at__isnull=True).exclude(sent_back_because="")
+    )
+    for row in back.select_related("writeup").order_by("pk"):
+        if user.pk in _hands_of(row):
+            yield DraftOfOwn(row, True, "")
+    able = tuple(User.objects.able_to(procedure_acts.READ_EXAMPLE.permission, on))
+    for row in _in_review():
+        if user.pk in (hands := _hands_of(row)):
+            yield DraftOfOwn(row, False, join_or([one.name for one in able if one.pk not in hands]))
+
+
+def _in_review() -> QuerySet[Revision]:
+    rows = Revision.objects.open().filter(sent_to_review_at__isnull=False)
+    return rows.select_related("writeup", "author").order_by("pk")
+
+
+def _hands_of(revision: Revision) -> set[int | None]:
+    """Everybody who changed a word of it, by their keys: none of them may release it."""
+    return {revision.author_id, *revision.writers}
 
 
 def voids_waiting(user: User) -> Iterator[VoidAsked]:

@@ -234,6 +234,15 @@ FORMAT_MODULE_PATH = ["training.site.formats"]
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "handlers": {"console": {"class": "logging.StreamHandler"}},
+    "formatters": {
+        "text": {"()": "training.site.log_lines.OneLine"},
+        "json": {"()": "training.site.log_lines.JsonLine"},
+    },
+    "handlers": {
+        "console": {
+            "class": "logging.StreamHandler",
+            "formatter": one_of("BENCHRIGHT_LOGS", "text", "json"),
+        }
+    },
     "root": {"handlers": ["console"], "level": "WARNING"},
 }

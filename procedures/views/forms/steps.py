@@ -176,6 +176,8 @@ class StepForm(SeenForm):
 
     def _add_choices(self, name: str, known: Sequence[tuple[str, str]], now: Sequence[str]) -> None:
         choices = choose_from(known, now, gettext("{name} (not known here)"))
+        if name == "after":  # those that are ticked first: the list is long, and scrolls
+            choices.sort(key=lambda choice: choice[0] not in now)
         if choices:
             self.fields[name] = forms.MultipleChoiceField(
                 required=False,

@@ -27,7 +27,9 @@ PACKAGES: dict[str, Words] = {
         "It has {count} places for an answer. Make a question of each.",
         "count",
     ),
-    "qti-picture": _("It shows “{name}”, which is no drawing here. Bring in the drawing first."),
+    "qti-picture": _(
+        "It shows “{name}”, and there is no such drawing. Bring in the drawing first."
+    ),
     "qti-size": _("The drawing “{name}” is {width} by {height} here. The spots lie elsewhere."),
     "qti-spot": _("A right spot has the shape “{shape}”. Use circles or rectangles."),
     "qti-wrong-spots": _("The wrong spots were left out: everywhere else is wrong."),

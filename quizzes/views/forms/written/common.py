@@ -117,10 +117,11 @@ class WrittenForm(PlainForm):
         said = self.initial_from(entry) if initial is None else dict(initial)
         super().__init__(data, initial=said)
         self.was, self.offers = entry, offers
+        ticked = entry.get("steps", ())
+        steps = choose_from(offers.steps, ticked, gettext("{name} (there is no such step)"))
         self.fields["steps"] = forms.MultipleChoiceField(
-            choices=choose_from(
-                offers.steps, entry.get("steps", ()), gettext("{name} (there is no such step)")
-            ),
+            # Those that are ticked first: the list is long, and scrolls.
+            choices=sorted(steps, key=lambda step: step[0] not in ticked),
             widget=forms.CheckboxSelectMultiple,
             label=gettext("Steps that it is about"),
             help_text=self.steps_help(),

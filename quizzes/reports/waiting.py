@@ -1,0 +1,48 @@
+"""How many questions wait for somebody who may write them?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+from typing import Any
+
+from django.db.models import Exists, OuterRef
+from django.utils.translation import ngettext
+
+from quizzes.access.closing import closed_writeups
+from quizzes.models import QuestionVersion, QuestionWithdrawn
+from quizzes.records.confirming import find_changed_since
+from quizzes.records.sources import current_sources
+
+
+def tell_questions_waiting(person: Any, today: date) -> Iterator[str]:
+    """In sentences: how many questions of others wait to be approved by this person (a key), and
+    how many are not asked since a step of theirs changed. Nothing of what an open sitting of
+    theirs is about; a fixed number of queries.
+    """
+    gone = QuestionWithdrawn.objects.filter(version=OuterRef("pk"))
+    newest = (
+        QuestionVersion.objects.newest()
+        .filter(~Exists(gone))
+        .exclude(question__writeup__in=closed_writeups(person))
+        .select_related("question")
+    )
+    accepted = set(QuestionVersion.objects.accepted().values_list("pk", flat=True))
+    versions = list(newest)
+    new = sum(one.pk not in accepted and one.author_id != person for one in versions)
+    if new:
+        yield ngettext(
+            "{number} question waits to be approved by you.",
+            "{number} questions wait to be approved by you.",
+            new,
+        ).format(number=new)
+    asked = [one for one in versions if one.pk in accepted]
+    sources = current_sources({one.question.writeup_id for one in asked}, today)
+    if changed := len(find_changed_since(asked, sources)):
+        yield ngettext(
+            "{number} question is not asked, because a step of it changed. Confirm it or write it "
+            "anew.",
+            "{number} questions are not asked, because a step of theirs changed. Confirm them or "
+            "write them anew.",
+            changed,
+        ).format(number=changed)
