@@ -63,8 +63,8 @@ COMMANDS = [
         "holds a shop already",
     ),
     ("demo", "--port 99999", "cannot be used"),
-    ("serve", "--lan --bind bench", "is no address"),
-    ("serve", "--lan --name bänk.lan", "is no name of a machine"),
+    ("serve", "--lan --bind bench", "is not an address"),
+    ("serve", "--lan --name bänk.lan", "is not a name of a machine"),
     ("serve", "--port 99999", "cannot be used"),
     ("remind", "", "BENCHRIGHT_MAIL_HOST"),
 ]

@@ -120,12 +120,14 @@ def _check_words(bind: str, names: list[str]) -> None:
         IPv4Address(bind)
     except ValueError as error:
         raise CommandError(
-            gettext("{address} is no address. Write it such as 192.168.1.20.").format(address=bind)
+            gettext("{address} is not an address. Write it such as 192.168.1.20.").format(
+                address=bind
+            )
         ) from error
     for name in names:
         if not HOST_NAME.fullmatch(name):
             raise CommandError(
-                gettext("{name} is no name of a machine. Write it such as bench.lan.").format(
+                gettext("{name} is not a name of a machine. Write it such as bench.lan.").format(
                     name=name
                 )
             )
