@@ -10,6 +10,7 @@ from procedures.views import (
     finding,
     form_desk,
     form_steps,
+    old_documents,
     proofing,
     rules,
     studying,
@@ -43,7 +44,7 @@ REVISION = [
 urlpatterns = [
     path("", views.writeups, name="list"),
     path("new/", views.new, name="new"),
-    path("old-text/", desk.old_text, name="old-text"),
+    path("old-text/", old_documents.old_text, name="old-text"),
     path("read-example/", examples.read_example, name="read-example"),
     path("find/", finding.find, name="find"),
     path("drawings/", drawings.drawings, name="drawings"),

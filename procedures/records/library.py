@@ -10,6 +10,7 @@ from types import MappingProxyType
 
 from django.urls import reverse
 from django.utils.safestring import SafeString
+from django.utils.text import slugify
 
 from procedures.models import Drawing, Kind
 from procedures.records.files import find_kept
@@ -76,6 +77,20 @@ def picture_of_row(row: Drawing) -> Picture | None:
         )
     data = find_kept(row.digest)
     return None if data is None else Picture(row.description, svg=data.decode())
+
+
+def find_free_name(text: str) -> str:
+    """What several new pictures about one thing may be called, before their numbers; no picture
+    has it yet. One query.
+    """
+    base = slugify(text).replace("_", "-")[:60].strip("-") or "picture"
+    taken = set(library()) | set(Drawing.objects.values_list("name", flat=True))
+    further = (f"{base}-old{number}" for number in range(2, len(taken) + 3))
+    return next(
+        name
+        for name in (base, *further)
+        if not any(one == name or one.startswith(f"{name}-") for one in taken)
+    )
 
 
 def render_markdown(

@@ -5,21 +5,18 @@ two people?
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
-from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_POST
 
-from procedures.access import acts, doors
+from procedures.access import doors
 from procedures.actions import desk as actions
 from procedures.models import Revision, Typed
 from procedures.records.above import shop_now
 from procedures.records.days.reader import say_clock
 from procedures.records.refused import Refused
-from procedures.records.wording.say import say
 from procedures.reports import desk as reports
-from procedures.views.forms.writeups import DraftForm, OldTextForm, TypingForm
-from procedures.writeup.old_text import Guessed, draft_from_old
+from procedures.views.forms.writeups import DraftForm, TypingForm
 
 FORK = "fork-"  # before the name of a variant in the fields that choose the fork of the preview
 
@@ -255,65 +252,3 @@ def drop_typing(request: HttpRequest, name: str, number: int) -> HttpResponse:
     actions.drop_typing(revision=row, by=request.user, desk=request.POST.get("desk", ""))
     messages.success(request, gettext("The text that you typed is deleted."))
     return redirect("procedures:edit", name=name, number=number)
-
-
-@require_http_methods(["GET", "HEAD", "POST"])
-def old_text(request: HttpRequest) -> HttpResponse:
-    """A draft from an old procedure: first what would become of it, then the draft."""
-    acts.WRITE.must_be_open_to(request.user)
-    if request.method != "POST":
-        return render(request, "procedures/old_text.html", {"form": OldTextForm(), "guessed": None})
-    form = OldTextForm(request.POST, request.FILES)
-    guessed: Guessed | None = None
-    if form.is_valid():
-        given = form.cleaned_data
-        guessed = draft_from_old(given["text"], title=given["title"])
-        if "start" in request.POST:
-            started = _started(request, form, guessed)
-            if started is not None:
-                return started
-        form = _with_what_was_read(form, guessed)
-    unsure = [(one.line, one.text, say(one.why)) for one in guessed.unsure] if guessed else []
-    context = {"form": form, "guessed": guessed, "unsure": unsure}
-    return render(request, "procedures/old_text.html", context)
-
-
-def _started(request: HttpRequest, form: OldTextForm, guessed: Guessed) -> HttpResponse | None:
-    given = form.cleaned_data
-    try:
-        draft = actions.start_from_old(
-            name=given["name"] or form.name_for(guessed.title),
-            title=guessed.title,
-            text=given["text"],
-            author=request.user,
-            now=timezone.now(),
-        )
-    except Refused as refused:
-        form.add_error(None, refused.message)
-        return None
-    messages.success(
-        request,
-        gettext(
-            "The draft is made from the old text. Compare it with the old text before "
-            "you send it to review."
-        ),
-    )
-    return redirect(reverse("procedures:edit", args=[draft.writeup.name, draft.number]))
-
-
-def _with_what_was_read(form: OldTextForm, guessed: Guessed) -> OldTextForm:
-    """The form with the text of the file and the guessed title in its fields, so that nothing has
-    to be chosen twice.
-    """
-    given = form.cleaned_data
-    again = OldTextForm(
-        {
-            "title": guessed.title,
-            "name": given["name"] or form.name_for(guessed.title),
-            "text": given["text"],
-        }
-    )
-    again.is_valid()
-    for error in form.non_field_errors():
-        again.add_error(None, str(error))
-    return again

@@ -29,6 +29,7 @@ from procedures.records.refused import Refused
 from procedures.records.wording.say import say
 from procedures.reports import desk as desk_reports
 from procedures.reports import form_desk as reports
+from procedures.reports.examples import find_example
 from procedures.views import desk
 from procedures.views.forms.heads import HeadForm, HeadRows, head_from, rows_of_head
 from procedures.views.forms.language import SeenForm
@@ -156,7 +157,8 @@ def overview(request: HttpRequest, name: str, number: int) -> HttpResponse:
         row = opened_draft(request, name, number)
     except Refused as refused:
         return no_draft(request, name, number, refused)
-    return render(request, "procedures/form.html", {"page": reports.form_page(row)})
+    context = {"page": reports.form_page(row), "example": find_example(request.user, row)}
+    return render(request, "procedures/form.html", context)
 
 
 @require_http_methods(METHODS)

@@ -5,6 +5,8 @@ text?
 import re
 from dataclasses import dataclass
 
+from procedures.writeup.remarks import Remark
+
 SHORT = 80  # letters of a line that can be a heading
 
 _BREAK = re.compile(r"\r\n|\n|\r")
@@ -29,10 +31,11 @@ _CAUTION_OURS = re.compile(rf"[ \t]*!!![ \t]*{_WORDS}\b[ \t]*(.*)$", re.IGNORECA
 
 @dataclass(frozen=True, slots=True)
 class OldLine:
-    """One line: `kind` is blank, heading, number, letter, bullet, caution, ruler or text; `said` is
-    the line without its mark.
+    """One line: `kind` is blank, heading, number, letter, bullet, caution, ruler or text, and from
+    a document also table or picture; `said` is the line without its mark.
 
     `label` is the number, letter, signal word or the heading's depth; `indent` the width before it.
+    `doubt` is told where somebody guessed its kind before.
     """
 
     line: int
@@ -41,6 +44,7 @@ class OldLine:
     said: str
     label: str = ""
     indent: int = 0
+    doubt: Remark | None = None
 
     @property
     def depth(self) -> int:
@@ -55,11 +59,12 @@ def old_lines(text: str) -> tuple[OldLine, ...]:
     for number, row in enumerate(rows, 1):
         above = rows[number - 2] if number > 1 else ""
         below = rows[number] if number < len(rows) else ""
-        found.append(_read(number, row, above, below))
+        found.append(read_line(number, row, above, below))
     return tuple(found)
 
 
-def _read(number: int, row: str, above: str, below: str) -> OldLine:
+def read_line(number: int, row: str, above: str = "", below: str = "") -> OldLine:
+    """What one line is, between the lines above and below it."""
     text = row.strip()
     if not text:
         return OldLine(number, "blank", "", "")

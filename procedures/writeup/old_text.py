@@ -21,6 +21,8 @@ UNTITLED = "Untitled procedure"
 
 _NAMES_A_STEP = re.compile(r"\bsteps?[ \t]+\d", re.IGNORECASE)
 _SENTENCE = re.compile(r"(.+?[.!?])(?:\s|$)")
+_BOLD = re.compile(r"\*\*([^*]++)\*\*")
+_ESCAPED = re.compile(r"\\([\\`*_\[\]<#>!])")
 # What the language would take for a phase, a step or a fence.
 _STRUCTURE = re.compile(r"#{2,3}(?:\s|$)|`{3,}|~{3,}")
 
@@ -35,12 +37,26 @@ class Unsure:
 
 
 @dataclass(frozen=True, slots=True)
+class ReadAs:
+    """What a line of the old text was understood as: title, phase, step, caution, text, table or
+    picture.
+    """
+
+    line: int
+    text: str
+    kind: str
+
+
+@dataclass(frozen=True, slots=True)
 class Guessed:
-    """The draft, its title, and what somebody should look at."""
+    """The draft, its title, what somebody should look at, and how each line was understood (empty
+    for a text that is a write-up already).
+    """
 
     title: str
     text: str
     unsure: tuple[Unsure, ...]
+    read: tuple[ReadAs, ...] = ()
 
 
 @dataclass(slots=True)
@@ -51,6 +67,7 @@ class _Block:
     line: OldLine
     rows: list[str] = field(default_factory=list)
     gap: bool = False
+    joined: list[OldLine] = field(default_factory=list)
 
 
 def draft_from_old(text: str, *, title: str = "") -> Guessed:
@@ -60,7 +77,11 @@ def draft_from_old(text: str, *, title: str = "") -> Guessed:
     read = parse(text)
     if read.title and read.steps and not any(fault.code == "bad-header" for fault in read.faults):
         return Guessed(read.title, text, ())
-    lines = old_lines(text)
+    return draft_from_lines(old_lines(text), title=title)
+
+
+def draft_from_lines(lines: tuple[OldLine, ...], *, title: str = "") -> Guessed:
+    """The draft that the lines of an old procedure give, wherever they were read."""
     first = _title_line(lines)
     if not title and first is not None:
         title = _title_of(first)
@@ -77,6 +98,7 @@ def draft_from_old(text: str, *, title: str = "") -> Guessed:
         title,
         "\n".join(["---", header, "---", *writing.rows, ""]),
         tuple(sorted(writing.unsure, key=lambda one: one.line)),
+        tuple(sorted(writing.read, key=lambda one: one.line)),
     )
 
 
@@ -145,13 +167,14 @@ def _blocks(
             continue
         elif open_block is not None and not gap and _goes_on(open_block, line):
             open_block.rows.append(line.said if line.kind == "text" else line.text)
+            open_block.joined.append(line)
         elif (
             line.kind == "ruler"
             and open_block is not None
             and open_block.line.kind in ("heading", "text")
             and open_block.kind in ("title", "phase", "step")
         ):
-            pass  # the line drawn under a heading
+            open_block.joined.append(line)  # the line drawn under a heading
         else:
             blocks.append(_Block(_kind(line, steps), line, [line.said] if line.said else [], gap))
         gap = False
@@ -186,6 +209,7 @@ class _Writing:
     def __init__(self) -> None:
         self.rows: list[str] = []
         self.unsure: list[Unsure] = []
+        self.read: list[ReadAs] = []
         self._place = remark("text-in-introduction")
         self._begun = False  # whether a phase or a step has begun
         self._is_told = False
@@ -194,6 +218,12 @@ class _Writing:
 
     def take(self, block: _Block) -> None:
         """Take one block in."""
+        kind = block.line.kind if block.line.kind in ("table", "picture") else block.kind
+        for line in (block.line, *block.joined):
+            if line.text:
+                self.read.append(ReadAs(line.line, line.text, kind))
+            if line.doubt is not None:
+                self.unsure.append(Unsure(line.line, line.text, line.doubt))
         if block.kind == "title":
             return
         if any(_NAMES_A_STEP.search(row) for row in block.rows):
@@ -224,7 +254,7 @@ class _Writing:
         if block.line.kind != "number" or block.line.depth > 1:
             return
         number = int(block.line.label)
-        # Many old texts begin again at 1 under each heading.
+        # Many old texts begin again at 1 under each heading, others count on.
         if number not in (1, self._number + 1):
             self._doubt(block, remark("number-skipped", number=number, before=self._number))
         self._number = number
@@ -232,12 +262,8 @@ class _Writing:
     def _phase(self, block: _Block) -> None:
         title = " ".join(" ".join(block.rows).split())
         self.rows += ["", f"## {title}", ""]
-        self._place, self._begun, self._is_told, self._number = (
-            remark("text-under-phase", title=title),
-            True,
-            False,
-            0,
-        )
+        self._place = remark("text-under-phase", title=title)
+        self._begun, self._is_told = True, False
 
     def _caution(self, block: _Block) -> None:
         if self._begun:
@@ -253,7 +279,8 @@ class _Writing:
         if not self._is_told:
             self._doubt(block, self._place)
             self._is_told = True
-        row = block.rows[0] if block.line.kind in ("text", "ruler") else _item(block.line)
+        is_plain = block.line.kind in ("text", "ruler", "table", "picture")
+        row = block.rows[0] if is_plain else _item(block.line)
         is_item = row.startswith("- ")
         if (
             block.gap
@@ -274,16 +301,17 @@ def _item(line: OldLine) -> str:
 
 def _titled(said: str, untitled: str) -> tuple[str, list[str]]:
     """A step's title and text: one short sentence is the title alone; of a longer text the title is
-    its beginning.
+    its beginning. A title has no bold words.
     """
-    if not said:
-        return untitled, []
-    sentence = _SENTENCE.match(said)
-    first = sentence[1] if sentence else said
+    bare = _ESCAPED.sub(r"\1", _BOLD.sub(r"\1", said))
+    if not bare.strip():
+        return untitled, [said] if said else []
+    sentence = _SENTENCE.match(bare)
+    first = sentence[1] if sentence else bare
     if len(first) <= TITLE:
         title = first.rstrip(".") or first
         return title, [] if first == said else [said]
-    return said[:TITLE].rpartition(" ")[0].rstrip(",;:") + " …" if " " in said[:TITLE] else said[
+    return bare[:TITLE].rpartition(" ")[0].rstrip(",;:") + " …" if " " in bare[:TITLE] else bare[
         :TITLE
     ] + "…", [said]
 

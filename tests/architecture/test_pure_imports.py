@@ -15,6 +15,7 @@ PURE = (
     "procedures.writeup",
     "procedures.writeup.proof",
     "procedures.pictures",
+    "procedures.records.documents",
     "procedures.rehearsal",
     "quizzes.kinds",
     "quizzes.marking",
@@ -25,7 +26,7 @@ PURE = (
     "training.records.book",
     "training.cover",
 )
-HEAVY = ("scipy", "numpy", "pint", "fsrs", "lxml", "PIL", "cryptography", "openpyxl")
+HEAVY = ("scipy", "numpy", "pint", "fsrs", "lxml", "PIL", "pypdf", "cryptography", "openpyxl")
 
 
 def modules(package: str) -> list[str]:

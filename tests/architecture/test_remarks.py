@@ -26,7 +26,7 @@ from tests.architecture.documents import ROOT
 
 CATALOGUES = {"procedures": procedures_say.CATALOGUE, "quizzes": quizzes_say.OWN}
 PURE = {
-    "procedures": ("writeup", "rehearsal", "pictures"),
+    "procedures": ("writeup", "rehearsal", "pictures", "records/documents"),
     "quizzes": ("kinds", "marking", "psychometrics", "memory"),
 }
 # What an author writes into a text, or what a draft of a question puts there, is a text of the
@@ -35,6 +35,7 @@ TEXTS_OF_THE_SHOP = {
     "procedures/writeup/pieces.py",
     "procedures/writeup/old_text.py",
     "procedures/writeup/demo_values.py",  # the words that a text itself carries
+    "procedures/records/documents/draft.py",
     "quizzes/marking/drafts.py",
     "quizzes/marking/beliefs.py",
 }

@@ -9,7 +9,9 @@ from django.db import connection
 from tests.conftest import browser_path, must_be_there
 from tests.journeys.walker import Walker
 from tests.put_in import put_in
-from tests.training.shop import NOW, small_shop
+from tests.training.factories import PASSWORD
+from tests.training.shop import NOW, demo_shop, small_shop
+from training.models import User
 
 ARGUMENTS = [
     "--no-sandbox",
@@ -56,6 +58,18 @@ def shop(transactional_db, time_machine):
     """The small shop, on 25 Nov 2026."""
     time_machine.move_to(NOW, tick=True)
     return put_in(small_shop)
+
+
+@pytest.fixture
+def demo(transactional_db, time_machine):
+    """The demo shop on 25 Nov 2026, people by login."""
+    time_machine.move_to(NOW, tick=True)
+    put_in(demo_shop, shared=True)
+    people = {person.login: person for person in User.objects.all()}
+    for person in people.values():
+        person.set_password(PASSWORD)
+        person.save(update_fields=["password"])
+    return people
 
 
 @pytest.fixture(scope="session", autouse=True)

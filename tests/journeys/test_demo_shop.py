@@ -19,10 +19,7 @@ from tests.journeys.demo_answers import (
     titles_in_order,
 )
 from tests.journeys.test_to_alone import fill_check_sheet
-from tests.put_in import put_in
-from tests.training.factories import PASSWORD
-from tests.training.shop import NOW, demo_shop
-from training.models import Job, User
+from training.models import Job
 from training.records.keeping import faults
 
 # 7 N·m = 62 in·lbf: NIST SP 811, appendix B.8 (1 lbf·in = 0.112 984 8 N·m). Everything else is
@@ -31,15 +28,8 @@ IN_OTHER_UNITS = {"foot-bolt-torque": "62 in·lbf"}
 
 
 @pytest.fixture
-def shop(transactional_db, time_machine):
-    """The demo shop on 25 Nov 2026, people by login."""
-    time_machine.move_to(NOW, tick=True)
-    put_in(demo_shop, shared=True)
-    people = {person.login: person for person in User.objects.all()}
-    for person in people.values():
-        person.set_password(PASSWORD)
-        person.save(update_fields=["password"])
-    return people
+def shop(demo):
+    return demo
 
 
 def rows_shown(page):

@@ -332,10 +332,11 @@ def test_an_old_text_becomes_a_draft(writer, senior):
     ("name", "content", "said"),
     [
         ("old.txt", b"Wash\n\n1. Rinse it.\n", ""),
-        ("old.txt", b"\xff\xfe1", "not plain text in UTF-8"),
-        ("old.txt", b"a\0b", "no null character"),
-        ("old.md", b"x" * 1_700_000, "larger than"),
-        ("old.md", b"x" * 100_001, "at most 100000 characters"),
+        ("old.txt", b"Wash\n\n1. Rinse it at 20 \xb0C.\n", ""),
+        ("old.txt", b"\xff\xfe1", "not plain text"),
+        ("old.txt", b"a\0b", "not plain text"),
+        ("old.md", b"x" * 20_000_001, "larger than 20 MB"),
+        ("old.md", b"x" * 100_001, "longer than 100000 characters"),
     ],
 )
 def test_a_file_is_read_or_the_reason_is_told(writer, name, content, said):

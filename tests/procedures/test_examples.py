@@ -155,6 +155,8 @@ def test_list_and_desk_carry_the_mark(draft, client, senior):
     assert "From the examples; not yet read" in client.get(reverse("procedures:list")).text
     desk = client.get(reverse("procedures:edit", args=[draft.writeup.name, 1])).text
     assert "not yet read for this shop" in desk
+    form = client.get(reverse("procedures:form", args=[draft.writeup.name, 1])).text
+    assert "not yet read for this shop" in form
     assert "4 values are still the example’s" in desk
     page = client.get(reverse("procedures:revision", args=[draft.writeup.name, 1]))
     assert page.text.count('name="value"') == 4

@@ -312,7 +312,7 @@ def test_a_published_vector_is_inert_in_every_place(writer, group):
     )
     harmless(
         writer.post(reverse("procedures:old-text"), {"text": old, "title": words[:150]}).text,
-        "from an old text",
+        "from an old procedure",
     )
 
 

@@ -94,6 +94,13 @@ def test_the_shop_has_people_of_all_kinds_and_standings(loaded):
     )
     standings = Counter(person["standing"] for answer in told for person in answer["people"])
     assert set(standings) == {"alone", "watched", "no"}
+    # at air-spring work all three are at work on each weekday of the week to come
+    for days in range(1, 8):
+        day = timezone.localdate() + timedelta(days=days)
+        if day.weekday() < 5:
+            (answer,) = who_may([Question("air-spring", day, timezone.now(), {})])
+            there = {one["standing"] for one in answer["people"] if one["at_work"]}
+            assert there == {"alone", "watched", "no"}, day
 
 
 def test_every_critical_step_has_a_question_and_every_write_up_enough_of_them(loaded):

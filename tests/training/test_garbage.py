@@ -63,6 +63,10 @@ COMMANDS = [
         "holds a shop already",
     ),
     ("demo", "--port 99999", "cannot be used"),
+    ("serve", "--lan --bind bench", "is not an address"),
+    ("serve", "--lan --name bänk.lan", "is not a name of a machine"),
+    ("serve", "--port 99999", "cannot be used"),
+    ("remind", "", "BENCHRIGHT_MAIL_HOST"),
 ]
 
 
@@ -148,6 +152,10 @@ SETTINGS = [
     ({"BENCHRIGHT_TIME_ZONE": "../etc/passwd"}, "no time zone"),
     ({"BENCHRIGHT_DEBUG": "perhaps"}, "say yes or no"),
     ({"BENCHRIGHT_BEHIND_PROXY": "-1"}, "BENCHRIGHT_BEHIND_PROXY"),
+    ({"BENCHRIGHT_MAIL_PORT": "99999"}, "number of a port"),
+    ({"BENCHRIGHT_MAIL_SECURITY": "perhaps"}, "starttls"),
+    ({"BENCHRIGHT_ADDRESS": "http://["}, "how the site is reached"),
+    ({"BENCHRIGHT_ADDRESS": "bench.example"}, "how the site is reached"),
 ]
 
 

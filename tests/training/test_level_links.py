@@ -44,6 +44,7 @@ def test_a_released_write_up_whose_level_does_not_ask_for_it_is_told(shop, clien
     assert said in page.text
     client.force_login(shop.owner)
     assert said in client.get(THERE).text
+    assert "do not fit each other" in client.get(reverse("training:levels")).text
 
 
 def test_a_level_without_a_write_up_that_names_it_is_told(shop):

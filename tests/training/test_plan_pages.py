@@ -18,7 +18,7 @@ from training.actions.rota import add_absence, set_shift, set_want
 from training.cover.columns import NoAnswerError
 from training.cover.plan import PlannedLine
 from training.cover.programme import best_plan
-from training.models import Planned, SignOff
+from training.models import Planned, SignOff, User
 from training.reports.plan import PlanAsked
 from training.reports.plan_page import plan_page
 
@@ -219,3 +219,11 @@ def test_the_page_names_who_teaches_and_says_what_a_line_counts(wanting, as_):
     assert "Sol Senior" in text
     assert "both are at work in one workshop" in text
     assert "A line counts from the day after its last week" in " ".join(text.split())
+
+
+@pytest.mark.parametrize("address", ["/cover/", ADDRESS])
+def test_whoever_left_cannot_be_left_out_once_more(wanting, as_, address):
+    User.objects.filter(pk=wanting.mechanic.pk).update(left=TODAY - timedelta(days=1))
+    page = as_(wanting.owner).get(address).text
+    assert '<option value="sol"' in page
+    assert '<option value="mika"' not in page

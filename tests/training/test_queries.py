@@ -23,6 +23,8 @@ PAGES = [
     ("owner", "/people/"),
     ("owner", "/levels/"),
     ("owner", "/book/"),
+    ("owner", "/reminders/list/"),
+    ("owner", "/today/"),
 ]
 
 

@@ -113,7 +113,7 @@ def _send(mail: EmailMultiAlternatives) -> tuple[str, str]:
     connection = get_connection()
     try:
         connection.open()
-    except OSError as error:
+    except (OSError, ValueError) as error:  # ValueError: the name of a server that can be none
         return FAILED, _reason(error)
     try:
         connection.send_messages([mail])

@@ -14,6 +14,7 @@ from django.core.exceptions import ImproperlyConfigured
 SHORTEST_SECRET = 50
 OTHERS = 0o077  # the rights of everybody but the owner
 MOST_PROXIES = 9
+LAST_PORT = 65_535
 
 
 def text(name: str, default: str) -> str:
@@ -53,12 +54,12 @@ def proxies(name: str) -> int:
         ) from None
 
 
-def number(name: str, default: int) -> int:
-    """The variable's whole number. Raises ImproperlyConfigured for what is none."""
+def port(name: str, default: int) -> int:
+    """The variable's number of a port. Raises ImproperlyConfigured for what is none."""
     said = text(name, str(default))
-    if said.isascii() and said.isdigit():
+    if said.isascii() and said.isdigit() and 0 < int(said) <= LAST_PORT:
         return int(said)
-    raise ImproperlyConfigured(f"{name} is '{said}': say a number, such as {default}.")
+    raise ImproperlyConfigured(f"{name} is '{said}': say the number of a port, such as {default}.")
 
 
 def one_of(name: str, *choices: str) -> str:
@@ -74,12 +75,20 @@ def site_address(name: str) -> str:
     Raises ImproperlyConfigured for what is no such address.
     """
     said = text(name, "").rstrip("/")
-    parts = urlsplit(said)
-    if said and (parts.scheme not in {"http", "https"} or not parts.netloc or parts.path):
+    if said and not _is_address(said):
         raise ImproperlyConfigured(
             f"{name} is '{said}': say how the site is reached, such as https://bench.example."
         )
     return said
+
+
+def _is_address(said: str) -> bool:
+    try:
+        parts = urlsplit(said)
+    except ValueError:
+        return False
+    rest = (parts.path, parts.query, parts.fragment)
+    return parts.scheme in {"http", "https"} and bool(parts.hostname) and not any(rest)
 
 
 def secret_key(home: Path, *, production: bool) -> str:

@@ -22,8 +22,8 @@ from training.site.database import sqlite_options
 from training.site.environment import (
     database,
     home_folder,
-    number,
     one_of,
+    port,
     proxies,
     secret_key,
     site_address,
@@ -207,7 +207,7 @@ DATA_UPLOAD_MAX_NUMBER_FIELDS = 10_000  # the page of the shop's rules sends eac
 
 # --- the daily mail (`manage.py remind`) ---
 EMAIL_HOST = text("BENCHRIGHT_MAIL_HOST", "")  # empty: no mail goes out
-EMAIL_PORT = number("BENCHRIGHT_MAIL_PORT", 587)
+EMAIL_PORT = port("BENCHRIGHT_MAIL_PORT", 587)
 EMAIL_HOST_USER = text("BENCHRIGHT_MAIL_USER", "")
 EMAIL_HOST_PASSWORD = text("BENCHRIGHT_MAIL_PASSWORD", "")
 MAIL_SECURITY = one_of("BENCHRIGHT_MAIL_SECURITY", "starttls", "tls", "none")

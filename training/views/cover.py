@@ -21,7 +21,7 @@ from training.views.forms.cover import CoverForm, PlanForm
 def cover(request: HttpRequest) -> HttpResponse:
     user = doors.who(request)
     doors.must(user, "training.see_everyone")
-    form = CoverForm(request.GET or None)
+    form = CoverForm(request.GET or None, today=user.workshop.today())
     page = cover_page(form.asked(), on=user.workshop.today(), now=shop_now())
     context = {"page": page, "form": form, "plan_query": form.plan_query()}
     return render(request, "training/cover.html", context)
@@ -39,7 +39,7 @@ def plan(request: HttpRequest) -> HttpResponse:
         messages.success(request, gettext("The plan is taken back."))
         return redirect("training:plan")
     data = request.POST if request.method == "POST" else request.GET
-    form = PlanForm(data or None)
+    form = PlanForm(data or None, today=user.workshop.today())
     try:
         page = plan_page(form.asked(), on=user.workshop.today(), now=shop_now())
     # The solver has a bound of time, so that a question too large holds up nobody else.

@@ -34,6 +34,7 @@ def levels(request: HttpRequest) -> HttpResponse:
         "table": level_table(user.workshop.today()),
         "undoable": undoable_rules(user),
         "unread": unread_names(Thing.LEVEL),
+        "links": level_links(user.workshop.today()),
     }
     return render(request, "training/levels.html", context)
 

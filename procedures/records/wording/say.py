@@ -7,6 +7,7 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext
 
 from procedures.records.wording.changes import CHANGES
+from procedures.records.wording.documents import DOCUMENTS
 from procedures.records.wording.editing import EDITING
 from procedures.records.wording.faults import FAULTS
 from procedures.records.wording.old_texts import OLD_TEXTS
@@ -24,6 +25,7 @@ CATALOGUE: Mapping[str, Words] = {
     **PICTURES,
     **CHANGES,
     **OLD_TEXTS,
+    **DOCUMENTS,
     **EDITING,
 }
 """The words of every remark of this app, by its code."""

@@ -12,8 +12,11 @@ from django.utils.translation import gettext_lazy as _
 
 from procedures.models import NAME, PICTURE_NAME, Asks
 from procedures.pictures.made import LARGEST_FILE
+from procedures.records.documents.model import BadDocument
+from procedures.records.documents.reading import KINDS, LARGEST, read_document
+from procedures.records.wording.say import say
 from procedures.views.forms.plain import PlainForm
-from procedures.writeup.letters import strip_hidden
+from procedures.writeup.remarks import remark
 
 LONGEST = 100_000  # letters of a text that a page takes: fifty printed pages
 
@@ -69,19 +72,19 @@ class StartForm(PlainForm):
 
 
 class OldTextForm(PlainForm):
-    """An old procedure, pasted or as a file of plain text."""
+    """An old procedure, pasted or as a file."""
 
-    text = TextField(
-        label=_("The old text"),
-        required=False,
-        widget=code(16),
-        help_text=_("Paste it here, or choose a file below."),
-    )
     file = forms.FileField(
         required=False,
-        label=_("Or a file"),
-        help_text=_("Plain text or Markdown, saved as UTF-8: .txt or .md."),
-        widget=forms.ClearableFileInput(attrs={"accept": ".txt,.md,text/plain,text/markdown"}),
+        label=_("The old procedure as a file"),
+        help_text=_("A document (.docx, .odt), a PDF, or plain text (.txt, .md)."),
+        widget=forms.ClearableFileInput(attrs={"accept": ",".join(KINDS)}),
+    )
+    text = TextField(
+        label=_("Or its text"),
+        required=False,
+        widget=code(12),
+        help_text=_("Paste it here, if you have no file."),
     )
     title = forms.CharField(
         max_length=200, required=False, help_text=_("Leave it empty to take it from the text.")
@@ -95,49 +98,39 @@ class OldTextForm(PlainForm):
             "it from the title."
         ),
     )
+    waiting = forms.CharField(required=False, max_length=60, widget=forms.HiddenInput)
+
+    def show_waiting(self) -> None:
+        """Without the field for a text, since a document is here and only its title is open."""
+        self.fields["text"].widget = forms.HiddenInput()
+        self.fields["file"].label = _("Another file")
+        self.fields["file"].help_text = _(
+            "Your file is here. Choose another one to take its place."
+        )
 
     def clean(self) -> dict[str, Any]:
         given = super().clean() or {}
         given["title"] = " ".join((given.get("title") or "").split())
         if given.get("file"):
-            given["text"] = self._read(given["file"])
-        if not self.errors and not (given.get("text") or "").strip():
+            self._read(given)
+        is_here = given.get("found") or given.get("waiting") or (given.get("text") or "").strip()
+        if not self.errors and not is_here:
             self.add_error(
                 "text", _("There is no text. Paste the old procedure, or choose a file.")
             )
         return given
 
-    def _read(self, file: Any) -> str:
-        # UTF-8 takes four bytes a letter at most, so nothing that fits is refused unread.
-        if file.size > 4 * LONGEST:
-            self.add_error(
-                "file",
-                _(
-                    "This file is larger than {most} bytes. Divide it into several write-ups."
-                ).format(most=4 * LONGEST),
-            )
-            return ""
+    def _read(self, given: dict[str, Any]) -> None:
+        """What stands in the file, beside the form's own fields."""
+        file = given["file"]
         try:
-            text: str = file.read().decode("utf-8-sig")
-        except UnicodeDecodeError:
-            self.add_error(
-                "file",
-                _(
-                    "This file is not plain text in UTF-8. Save it as plain text (UTF-8) and "
-                    "choose it again."
-                ),
-            )
-            return ""
-        if "\0" in text or len(text) > LONGEST:
-            self.add_error(
-                "file",
-                _(
-                    "A text has at most {most} characters and no null character. Save it as "
-                    "plain text, in parts."
-                ).format(most=LONGEST),
-            )
-            return ""
-        return strip_hidden(text)
+            # Before anything of it is read into memory.
+            if file.size > LARGEST:
+                raise BadDocument(remark("document-too-large", most=LARGEST // 1_000_000))
+            given["data"] = file.read()
+            given["found"], given["said"] = read_document(file.name, given["data"])
+        except BadDocument as bad:
+            self.add_error("file", say(bad.remark))
 
     def name_for(self, title: str) -> str:
         """The name that a title gives; empty where it gives none."""

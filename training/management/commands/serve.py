@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import io
+import re
 from argparse import ArgumentParser
 from datetime import UTC, datetime
+from ipaddress import IPv4Address
 from typing import Any
 
 import segno
@@ -21,6 +23,8 @@ from training.management.serving import THIS_MACHINE, has_gunicorn, must_be_free
 from training.models import Workshop
 
 PORT, SECURE_PORT = 8000, 8443
+# RFC 1123, 2.1: letters, digits and hyphens between points; a label has 63 at most.
+HOST_NAME = re.compile(r"(?:[A-Za-z0-9-]{1,63}\.)*+[A-Za-z0-9-]{1,63}")
 
 
 class Command(ShopCommand):
@@ -43,6 +47,8 @@ class Command(ShopCommand):
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
+        bind = options["bind"] or EVERYWHERE
+        _check_words(bind, options["name"])
         call_command("collectstatic", interactive=False, verbosity=0)
         if not options["lan"]:
             port = options["port"] or PORT
@@ -55,9 +61,7 @@ class Command(ShopCommand):
             self.stdout.flush()
             serve(port)
             return
-        self._serve_lan(
-            options["port"] or SECURE_PORT, options["bind"] or EVERYWHERE, options["name"]
-        )
+        self._serve_lan(options["port"] or SECURE_PORT, bind, options["name"])
 
     def _serve_lan(self, port: int, bind: str, more_names: list[str]) -> None:
         _check_fit()
@@ -109,6 +113,24 @@ class Command(ShopCommand):
 
 def _given_hosts() -> list[str]:
     return [host for host in settings.ALLOWED_HOSTS if host not in {"*", "[::1]"}]
+
+
+def _check_words(bind: str, names: list[str]) -> None:
+    try:
+        IPv4Address(bind)
+    except ValueError as error:
+        raise CommandError(
+            gettext("{address} is not an address. Write it such as 192.168.1.20.").format(
+                address=bind
+            )
+        ) from error
+    for name in names:
+        if not HOST_NAME.fullmatch(name):
+            raise CommandError(
+                gettext("{name} is not a name of a machine. Write it such as bench.lan.").format(
+                    name=name
+                )
+            )
 
 
 def _check_fit() -> None:

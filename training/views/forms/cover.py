@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from datetime import date
+from typing import Any
 from urllib.parse import urlencode
 
 from django import forms
+from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
 from training.models import User
@@ -13,7 +16,20 @@ from training.reports.plan import PlanAsked
 from training.views.forms.fields import Bare
 
 
-class CoverForm(Bare):
+class WithoutWhom(Bare):
+    """A question that leaves people out: of those who are employed here, since whoever left is not
+    counted anyway.
+    """
+
+    def __init__(self, data: Any, *, today: date) -> None:
+        super().__init__(data)
+        staying = User.objects.filter(Q(left__isnull=True) | Q(left__gte=today)).order_by("name")
+        for field in self.fields.values():
+            if isinstance(field, forms.ModelChoiceField):
+                field.queryset = staying
+
+
+class CoverForm(WithoutWhom):
     """Which weeks of the cover, by which forecast, and without whom."""
 
     WEEKS = ((4, _("four weeks")), (8, _("eight weeks")), (13, _("a quarter")))
@@ -69,7 +85,7 @@ class CoverForm(Bare):
         return urlencode({**query, "at_once": given["at_once"], "forecast": pace, **gone})
 
 
-class PlanForm(Bare):
+class PlanForm(WithoutWhom):
     """For how many weeks a plan is made, and with what."""
 
     WEEKS = ((8, _("eight weeks")), (13, _("a quarter")))
