@@ -35,7 +35,7 @@ def _no_probe(monkeypatch):
     tests/training/test_records_moved.py.
     """
     if connection.vendor == "postgresql":
-        monkeypatch.setattr("training.views.home.what_is_wrong", lambda: "")
+        monkeypatch.setattr("training.views.home.find_trouble", lambda: "")
 
 
 @pytest.fixture

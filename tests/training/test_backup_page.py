@@ -10,7 +10,7 @@ from procedures.records.refused import Refused
 from tests.training.factories import PASSWORD
 from tests.training.shop import NOW
 from training.exchange.archive import Backup
-from training.exchange.last_backup import LAST, last_backup, note_backup, worry
+from training.exchange.last_backup import LAST, last_backup, note_backup, tell_backup_due
 from training.records.keeping import head
 from training.views import backups
 
@@ -95,7 +95,7 @@ def test_one_a_minute(shop, as_, monkeypatch):
 def test_an_old_backup_is_told(days, told):
     """Days of the Gregorian calendar, counted by hand from 25 Nov 2026."""
     note_backup((NOW - datetime.timedelta(days=days)).isoformat())
-    assert worry(NOW) == told
+    assert tell_backup_due(NOW) == told
 
 
 @pytest.mark.parametrize(
@@ -104,7 +104,7 @@ def test_an_old_backup_is_told(days, told):
 )
 def test_a_mark_that_cannot_be_read_counts_as_none(tmp_path, text):
     (tmp_path / LAST).write_text(text)
-    assert worry(NOW) == "No backup of the records has been made yet."
+    assert tell_backup_due(NOW) == "No backup of the records has been made yet."
 
 
 def test_the_owner_reads_it_on_the_first_page_and_nobody_else_does(shop, as_):

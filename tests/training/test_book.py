@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from training.records.book.canonical import canonical
+from training.records.book.canonical import write_canonical
 from training.records.book.chain import START, breaks, link
 
 WHEN = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
@@ -54,12 +54,12 @@ RFC_8785_NUMBERS = [
 
 def test_keys_are_sorted_as_in_rfc_8785():
     value, expected = RFC_8785_SORTED
-    assert list(json.loads(canonical(value)).values()) == expected
+    assert list(json.loads(write_canonical(value)).values()) == expected
 
 
 @pytest.mark.parametrize(("number", "text"), RFC_8785_NUMBERS)
 def test_numbers_are_written_as_in_rfc_8785(number, text):
-    assert canonical(number) == text.encode()
+    assert write_canonical(number) == text.encode()
 
 
 def test_the_rfc_8785_sample_document():
@@ -73,17 +73,17 @@ def test_the_rfc_8785_sample_document():
         '{"literals":[null,true,false],"numbers":[333333333.3333333,1e+30,4.5,0.002,1e-27],'
         '"string":"\u20ac$\\u000f\\nA\'B\\"\\\\\\\\\\"/"}'
     )
-    assert canonical(sample) == expected.encode()
+    assert write_canonical(sample) == expected.encode()
 
 
 def test_an_instant_is_the_same_in_every_time_zone():
     elsewhere = WHEN.astimezone(timezone(timedelta(hours=5, minutes=30)))
-    assert canonical(elsewhere) == canonical(WHEN) == b'"2026-11-25T09:30:00.000000Z"'
+    assert write_canonical(elsewhere) == write_canonical(WHEN) == b'"2026-11-25T09:30:00.000000Z"'
 
 
 def test_days_and_decimals_are_plain_text():
     assert (
-        canonical([date(2026, 2, 28), Decimal("85.00"), Decimal(100)])
+        write_canonical([date(2026, 2, 28), Decimal("85.00"), Decimal(100)])
         == b'["2026-02-28","85","100"]'
     )
 
@@ -91,7 +91,7 @@ def test_days_and_decimals_are_plain_text():
 @pytest.mark.parametrize("value", [datetime(2026, 1, 1), {1, 2}, float("nan"), 2**60])  # noqa: DTZ001
 def test_what_json_cannot_hold_is_refused(value):
     with pytest.raises(ValueError, match=r"instant|canonical"):
-        canonical(value)
+        write_canonical(value)
 
 
 def chain_of(bodies):

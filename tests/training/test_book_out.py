@@ -23,7 +23,7 @@ from tests.training.shop import NOW, TODAY, lifted, make_ready, ready_shop, stoo
 from training import models as rows
 from training.exchange.book_lines import book_lines
 from training.records.book import checkpoint
-from training.records.book.canonical import canonical
+from training.records.book.canonical import write_canonical
 from training.records.book.chain import START, link
 from training.records.keeping import faults, head, record_all
 
@@ -292,7 +292,7 @@ def test_odd_numbers_to_check_from_are_no_failure(filled, as_, first):
 
 def test_a_checkpoint_names_the_public_key_of_rfc_8032():
     made = json.loads(
-        checkpoint.signed(number=3, head="f" * 64, written_at=NOW, secret=RFC_8032_SECRET)
+        checkpoint.sign_checkpoint(number=3, head="f" * 64, written_at=NOW, secret=RFC_8032_SECRET)
     )
     assert made["public_key"] == RFC_8032_PUBLIC
     assert checkpoint.read(json.dumps(made)) == checkpoint.Checkpoint(
@@ -305,10 +305,12 @@ def test_a_checkpoint_names_the_public_key_of_rfc_8032():
 )
 def test_a_checkpoint_that_was_changed_is_refused(column):
     made = json.loads(
-        checkpoint.signed(number=3, head="f" * 64, written_at=NOW, secret=RFC_8032_SECRET)
+        checkpoint.sign_checkpoint(number=3, head="f" * 64, written_at=NOW, secret=RFC_8032_SECRET)
     )
     other = json.loads(
-        checkpoint.signed(number=4, head="e" * 64, written_at=NOW + timedelta(1), secret=bytes(32))
+        checkpoint.sign_checkpoint(
+            number=4, head="e" * 64, written_at=NOW + timedelta(1), secret=bytes(32)
+        )
     )
     made[column] = "card" if column == "what" else other[column]
     with pytest.raises(checkpoint.BadCheckpoint):
@@ -331,13 +333,13 @@ def test_a_checkpoint_that_was_changed_is_refused(column):
 def test_a_text_that_is_signed_but_says_something_else_is_no_checkpoint(change):
     """The holder of a key can sign anything; only a checkpoint is read as one."""
     says = json.loads(
-        checkpoint.signed(number=3, head="f" * 64, written_at=NOW, secret=RFC_8032_SECRET)
+        checkpoint.sign_checkpoint(number=3, head="f" * 64, written_at=NOW, secret=RFC_8032_SECRET)
     )
     del says["signature"]
     says = {key: value for key, value in (says | change).items() if value is not None}
     key = Ed25519PrivateKey.from_private_bytes(RFC_8032_SECRET)
     with pytest.raises(checkpoint.BadCheckpoint):
-        checkpoint.read(json.dumps(says | {"signature": key.sign(canonical(says)).hex()}))
+        checkpoint.read(json.dumps(says | {"signature": key.sign(write_canonical(says)).hex()}))
 
 
 @pytest.mark.parametrize("text", ["", "{}", "[]", "null", '{"signature": "00"}', "[" * 100_000])
@@ -392,7 +394,9 @@ def test_two_checkpoints_say_between_which_entries_the_book_was_rewritten(
 
 def test_a_checkpoint_of_another_key_is_refused_unless_it_is_named(filled, tmp_path):
     number, digest = head()
-    text = checkpoint.signed(number=number, head=digest, written_at=NOW, secret=RFC_8032_SECRET)
+    text = checkpoint.sign_checkpoint(
+        number=number, head=digest, written_at=NOW, secret=RFC_8032_SECRET
+    )
     (tmp_path / "kept.json").write_text(text)
     assert "is signed by another key" in run("--against", tmp_path / "kept.json")[1]
     assert run("--against", tmp_path / "kept.json", "--key", RFC_8032_PUBLIC.upper())[1] == ""

@@ -31,7 +31,7 @@ from training.actions.levels import set_level
 from training.models import AppointmentEnd, Job, JobConfirmation, SignOff, Void
 from training.records.gathering import gather
 from training.records.keeping import faults
-from training.standing.answer import missing_for_signing
+from training.standing.answer import reasons_against_signing
 from training.standing.known import Known
 
 
@@ -387,7 +387,7 @@ class TestWhen:
 
 class TestObservations:
     def missing(self, shop):
-        told = missing_for_signing(gather(), "tilda", "air-spring", TODAY, NOW)
+        told = reasons_against_signing(gather(), "tilda", "air-spring", TODAY, NOW)
         return {reason.code for reason in told}
 
     def other(self, shop, level="lower-leg"):

@@ -17,9 +17,9 @@ from hypothesis import strategies as st
 
 from tests.training.shop import NOW, TODAY, make_ready
 from training.cover.gaps import DayCover, cover, days_between, gaps
-from training.cover.pace import at_usual_pace
+from training.cover.pace import shop_at_usual_pace
 from training.cover.rota import Rota, Shift
-from training.cover.without import fallen, leaned_on, without
+from training.cover.without import days_broken, days_without, people_leaned_on
 from training.models import Absence, Job, Want
 from training.models import Rota as RotaRow
 from training.records.gathering import gather
@@ -52,28 +52,28 @@ def falls(days, gone):
 
 @given(DAYS, st.integers(1, 2))
 def test_on_whom_the_shop_leans_is_what_taking_everybody_out_in_turn_says(days, size):
-    found = {lean.people: lean.falls for lean in leaned_on(days, size)}
+    found = {lean.people: lean.falls for lean in people_leaned_on(days, size)}
     counted = {
         gone: falls(days, gone)
         for gone in combinations(sorted({who for one in days for who in one.there}), size)
     }
     assert found == {gone: count for gone, count in counted.items() if count}
-    heaviest = [lean.falls for lean in leaned_on(days, size)]
+    heaviest = [lean.falls for lean in people_leaned_on(days, size)]
     assert heaviest == sorted(heaviest, reverse=True)
 
 
 @given(DAYS, st.sets(st.sampled_from(PEOPLE), max_size=2))
 def test_what_falls_is_what_was_enough_and_is_not_without_them(days, gone):
-    found = fallen(days, gone)
+    found = days_broken(days, gone)
     assert len(found) == falls(days, gone)
     assert all(one.missing and not set(one.there) & gone for one in found)
-    assert [one.day for one in without(days, gone)] == [one.day for one in days]
-    assert fallen(days, ()) == ()
+    assert [one.day for one in days_without(days, gone)] == [one.day for one in days]
+    assert days_broken(days, ()) == ()
 
 
 def test_nobody_counts_three():
     with pytest.raises(ValueError, match="one person or two"):
-        leaned_on([], 3)
+        people_leaned_on([], 3)
 
 
 def test_gaps_are_the_cover_that_is_too_thin():
@@ -110,7 +110,7 @@ def test_the_usual_pace_is_last_years_jobs_evenly_spread(shop):
     until = TODAY + timedelta(days=365)
     more = [
         job
-        for job in at_usual_pace(gather(), TODAY, until, NOW).jobs
+        for job in shop_at_usual_pace(gather(), TODAY, until, NOW).jobs
         if job.on > TODAY and job.person == "mika"
     ]
     assert len(more) in (3, 4)  # three a year, from the last one on
@@ -122,7 +122,7 @@ def test_the_usual_pace_is_last_years_jobs_evenly_spread(shop):
 @pytest.mark.django_db
 def test_the_usual_pace_keeps_somebody_in_practice_and_nobody_who_did_nothing(shop):
     before = gather()
-    assert list(at_usual_pace(before, TODAY, TODAY + timedelta(days=90), NOW).jobs) == list(
+    assert list(shop_at_usual_pace(before, TODAY, TODAY + timedelta(days=90), NOW).jobs) == list(
         before.jobs
     )
 

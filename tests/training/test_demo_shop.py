@@ -29,7 +29,7 @@ from tests.put_in import put_in
 from tests.training.shop import demo_shop
 from training.cover.gaps import cover, days_between
 from training.cover.options import PlanSpan
-from training.cover.promise import as_if_done
+from training.cover.promise import shop_with_done
 from training.cover.release import Standings
 from training.exchange.worth_knowing import worth_knowing
 from training.models import (
@@ -308,7 +308,7 @@ def test_a_plan_carried_out_gives_the_cover_that_it_promised(loaded, more):
     assert plan.cut == 0
     assert plan.missing < sum(day.missing for day in made.ground.days)
     until = first + timedelta(days=55)
-    shop = as_if_done(made.asking, made.ground, plan.lines)
+    shop = shop_with_done(made.asking, made.ground, plan.lines)
     done = Standings(Asking(shop, now), on, until)
     there = tuple(cover(rota_of(), wanted, days_between(on, until), done.is_alone))
     assert [(day.workshop, day.level, day.day) for day in there] == [

@@ -28,14 +28,14 @@ from tests.training.standing_shop import (
     sign,
     with_rows,
 )
-from training.cover.gaps import broken, gaps
-from training.cover.release import Stage, cover_of, earliest
+from training.cover.gaps import gaps, gaps_of_change
+from training.cover.release import Stage, cover_of, find_earliest
 from training.cover.rota import Away, Rota, Shift
 from training.standing.answer import standings
 from training.standing.days import spans
 from training.standing.entitlement import Asked, Asking, as_question
 from training.standing.evidence import RevisionFact
-from training.standing.impact import asked_of_people, known_on, minutes, touched
+from training.standing.impact import asks_of_people, count_minutes, moment_known, people_touched
 
 ASKS = ("nothing", "read again", "answer again", "show again")
 MONDAY = day("2026-11-30")
@@ -98,14 +98,17 @@ def test_a_timeline_says_what_the_standing_says_on_each_day(seed, wild):
 def test_what_a_release_changes_is_what_each_day_says(seed):
     of = grown(seed, wild=seed % 2 == 0)
     release = release_for(of, seed)
-    known_at, until = known_on(release.released, BROUGHT_AT), release.released + timedelta(days=45)
+    known_at, until = (
+        moment_known(release.released, BROUGHT_AT),
+        release.released + timedelta(days=45),
+    )
     without = day_by_day(of, release.released, until, known_at)
     with_it = day_by_day(
         replace(of, revisions=(*of.revisions, release)), release.released, until, known_at
     )
     told = {
         (one.person, one.level, span.first + timedelta(days=number)): (span.without, span.with_it)
-        for one in touched(of, release, known_at, until)
+        for one in people_touched(of, release, known_at, until)
         for span in one.differences
         for number in range((span.until - span.first).days + 1)
     }
@@ -123,7 +126,7 @@ def test_random_releases_change_something():
         of = grown(seed, wild=seed % 2 == 0)
         release = release_for(of, seed)
         until = release.released + timedelta(days=45)
-        for one in touched(of, release, known_on(release.released, BROUGHT_AT), until):
+        for one in people_touched(of, release, moment_known(release.released, BROUGHT_AT), until):
             seen_words |= {(span.without, span.with_it) for span in one.differences}
     assert {("alone", "no"), ("watched", "no")} <= seen_words
 
@@ -150,7 +153,7 @@ def release(asks, on=MONDAY):
 
 def told(asks):
     until = days(MONDAY, 40)
-    found = touched(SMALL, release(asks), known_on(MONDAY, noon("2026-11-25")), until)
+    found = people_touched(SMALL, release(asks), moment_known(MONDAY, noon("2026-11-25")), until)
     return {
         one.person: [(span.first, span.without, span.with_it) for span in one.differences]
         for one in found
@@ -168,14 +171,14 @@ def test_whoever_is_alone_falls_when_the_grace_is_over_and_the_watched_at_once()
 
 
 def test_what_is_asked_of_whom_and_how_long_it_takes():
-    known_at = known_on(MONDAY, noon("2026-11-25"))
-    asked = asked_of_people(SMALL, release("show again"), known_at)
+    known_at = moment_known(MONDAY, noon("2026-11-25"))
+    asked = asks_of_people(SMALL, release("show again"), known_at)
     assert {one.person: (one.reads, one.answers, one.shows) for one in asked} == {
         "ana": (True, True, True),
         "sol": (True, True, True),
         "tom": (True, False, False),
     }
-    found = minutes(asked, 5)
+    found = count_minutes(asked, 5)
     # Three people read five steps at 2 minutes; two sit 15 minutes; two show 60 minutes, and
     # somebody watches each.
     assert (found.reading, found.answering, found.showing, found.watching, found.total) == (
@@ -185,7 +188,7 @@ def test_what_is_asked_of_whom_and_how_long_it_takes():
         120,
         300,
     )
-    assert [one.person for one in asked_of_people(SMALL, release("nothing"), known_at)] == ["tom"]
+    assert [one.person for one in asks_of_people(SMALL, release("nothing"), known_at)] == ["tom"]
 
 
 # --- the rota
@@ -266,7 +269,7 @@ def test_gaps_are_what_a_direct_count_says(seed):
         lambda *key: alone[key],
     )
     assert {(gap.workshop, gap.level, gap.day): gap.missing for gap in found} == counted
-    assert broken(found, found) == ()
+    assert gaps_of_change(found, found) == ()
 
 
 # --- the release and the cover
@@ -338,7 +341,7 @@ def test_showing_needs_a_senior_at_work_who_is_alone_and_somebody_else():
     ]
     # Released on Friday 4 Dec, the grace ends on the 18th; nobody is wanted at the weekend, and on
     # Monday 21 Dec Ana shows it. Released a day earlier, Friday 18 Dec is without anybody.
-    assert earliest(away, release("show again"), days(MONDAY, 90)) == day("2026-12-04")
+    assert find_earliest(away, release("show again"), days(MONDAY, 90)) == day("2026-12-04")
     before = cover_of(away, release("show again", on=day("2026-12-03")))
     assert [gap.day for gap in before.if_all] == [day("2026-12-18")]
 
@@ -444,7 +447,7 @@ def test_the_cover_of_a_release_is_what_each_day_says(seed):
     shifts = [Shift(who, "main", frozenset(rng.sample(range(7), 4))) for who in people]
     wanted = {("main", lvl): tuple(rng.randint(0, 2) for _ in range(7)) for lvl in levels_of(of)}
     found = cover_of(Stage(of, Rota(shifts, []), wanted, BROUGHT_AT, 30), release)
-    known_at = known_on(release.released, BROUGHT_AT)
+    known_at = moment_known(release.released, BROUGHT_AT)
     short = []
     for shop_then in (of, replace(of, revisions=(*of.revisions, release))):
         each = day_by_day(shop_then, release.released, found.until, known_at)

@@ -30,7 +30,7 @@ from tests.training.shop import stood_down
 from training.access.logins import is_taken_by_site
 from training.actions.people import add_person, change_person, open_workshop
 from training.exchange import cells
-from training.exchange.written import as_text, as_written, cell
+from training.exchange.written import as_text, cell, read_written
 from training.models import StandDown, User
 
 ROOT = Path(__file__).parents[2]
@@ -104,13 +104,13 @@ def test_a_folder_that_others_can_read_is_closed_and_said(tmp_path):
 
 
 def test_the_check_says_that_others_can_read_the_folder(settings, tmp_path):
-    from training.site.checks import folder
+    from training.site.checks import check_folder
 
     settings.HOME = tmp_path
     tmp_path.chmod(0o750)
-    assert [found.id for found in folder(None)] == ["training.E001"]
+    assert [found.id for found in check_folder(None)] == ["training.E001"]
     tmp_path.chmod(0o700)
-    assert folder(None) == []
+    assert check_folder(None) == []
 
 
 @pytest.mark.skipif(
@@ -137,22 +137,22 @@ def test_a_folder_of_somebody_else_that_others_can_read_is_refused(tmp_path, mon
 def test_a_demo_shop_does_not_serve_in_production(db, settings):
     from django.core.exceptions import ImproperlyConfigured
 
-    from training.site.checks import made_up, must_be_fit
+    from training.site.checks import check_made_up, must_be_fit
 
     open_workshop(name="Made up", time_zone="UTC", is_demo=True)
-    assert made_up(None) == []
+    assert check_made_up(None) == []
     must_be_fit()
     settings.PRODUCTION = True
-    assert [found.id for found in made_up(None)] == ["training.E002"]
+    assert [found.id for found in check_made_up(None)] == ["training.E002"]
     with pytest.raises(ImproperlyConfigured, match="open_shop"):
         must_be_fit()
 
 
 def test_a_real_shop_serves_in_production(shop, settings):
-    from training.site.checks import made_up, must_be_fit
+    from training.site.checks import check_made_up, must_be_fit
 
     settings.PRODUCTION = True
-    assert made_up(None) == []
+    assert check_made_up(None) == []
     must_be_fit()
 
 
@@ -165,14 +165,14 @@ FORMULA = ("=", "+", "-", "@", "\t", "\r")
 @given(st.text())
 def test_a_cell_reads_as_it_was_and_begins_no_formula(text):
     written = as_text(text)
-    assert as_written(written) == text
+    assert read_written(written) == text
     assert not written.startswith(FORMULA)
 
 
 @given(st.text(alphabet="'=+-@\t\ra"))
 def test_also_where_the_value_begins_with_the_mark_itself(text):
     written = cell(text)
-    assert as_written(written) == text
+    assert read_written(written) == text
     assert not written.startswith(FORMULA)
 
 
@@ -182,7 +182,7 @@ def test_no_piece_begins_one_where_a_program_parts_cells_at_other_marks(text):
     semicolons, as it does in many countries; quotes in the middle of a line do not stop it.
     """
     written = as_text(text)
-    assert as_written(written) == text
+    assert read_written(written) == text
     for piece in re.split("[;\t\r\n]", written):
         assert not piece.startswith(("=", "+", "-", "@"))
 
@@ -196,7 +196,7 @@ def test_a_row_of_csv_reads_as_it_was(text):
     sheet = io.StringIO(newline="")
     csv.writer(sheet, lineterminator="\n").writerow([cell(text)])
     sheet.seek(0)
-    assert [as_written(found) for found in next(csv.reader(sheet))] == [text]
+    assert [read_written(found) for found in next(csv.reader(sheet))] == [text]
 
 
 # --- logins ---
@@ -424,8 +424,8 @@ def test_a_line_with_a_hidden_letter_is_told(shop, as_):
 
 
 def test_a_folder_comes_in_without_hidden_letters_and_no_name_holds_one():
-    assert cells.loose(TROJAN) == cells.text(TROJAN) == "The seal is not seated."
+    assert cells.read_any(TROJAN) == cells.text(TROJAN) == "The seal is not seated."
     with pytest.raises(cells.Expected):
-        cells.printed_name("Mika\u202e")
+        cells.read_printed_name("Mika\u202e")
     with pytest.raises(cells.Expected):
         cells.text("\u200b")

@@ -15,7 +15,7 @@ from tests.training.shop import NOW, TODAY, observe, proof, shown_again
 from training.actions.observing import MOST_PHOTOS, sign_shown_again
 from training.models import BookEntry, Job, Observation, ShownAgain, Void
 from training.records.seen_again import shown_again_sheet
-from training.reports.waiting import to_show_again
+from training.reports.waiting import observations_to_show_again
 
 ADDRESS = "/who-may/air-spring/tilda/observe/?v-ring=prong"
 UNAIDED = {"seen-let-air-out": "unaided"}
@@ -207,12 +207,12 @@ def test_one_that_was_right_has_nothing_to_show_again(shop, as_):
 
 def test_what_was_seen_right_since_waits_for_nobody_until_that_is_void(shop):
     row = observe(shop, shop.trainee, "not right")
-    assert list(to_show_again(shop.senior, TODAY)) == [row]
+    assert list(observations_to_show_again(shop.senior, TODAY)) == [row]
     later = {"happened_on": TODAY + timedelta(days=1), "recorded_at": NOW + timedelta(days=1)}
     Observation(
         person=shop.trainee, level=shop.level, observer=shop.other_senior, right=True, **later
     ).save()
-    assert list(to_show_again(shop.senior, TODAY)) == []
+    assert list(observations_to_show_again(shop.senior, TODAY)) == []
     void = {
         "kind": "observation",
         "person": shop.trainee,
@@ -221,7 +221,7 @@ def test_what_was_seen_right_since_waits_for_nobody_until_that_is_void(shop):
         "reason": "Somebody else.",
     }
     Void(happened_on=later["happened_on"], recorded_at=NOW + timedelta(days=2), **void).save()
-    assert list(to_show_again(shop.senior, TODAY)) == [row]
+    assert list(observations_to_show_again(shop.senior, TODAY)) == [row]
 
 
 def test_one_that_came_in_without_its_sheet_can_be_signed_too(shop, as_):

@@ -10,7 +10,7 @@ from procedures.records.refused import Refused
 from tests.training.factories import PASSWORD
 from tests.training.shop import NOW, TODAY, lifted, proof, stood_down
 from training.actions import entries, signing
-from training.actions.once import once
+from training.actions.once import write_once
 from training.models import Appointment, Job, Lift, Reading, SignOff, StandDown, Taken
 from training.records.sheets import signing_sheet
 
@@ -114,13 +114,13 @@ def test_the_mark_of_somebody_else_is_not_accepted(shop, as_):
 
 
 def test_a_mark_serves_one_kind_of_form(shop):
-    assert not once(
+    assert not write_once(
         Reading,
         person=shop.senior,
         mark="x" * 32,
         write=lambda: entries.record_reading(person=shop.senior, revision=shop.revision),
     ).again
-    assert not once(
+    assert not write_once(
         StandDown,
         person=shop.senior,
         mark="x" * 32,

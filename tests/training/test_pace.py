@@ -9,7 +9,7 @@ from datetime import timedelta
 import pytest
 
 from tests.training.standing_shop import NOON, TODAY, days, job, person, shop, void
-from training.cover.pace import at_usual_pace
+from training.cover.pace import shop_at_usual_pace
 
 ANA = person("ana")
 
@@ -17,7 +17,7 @@ ANA = person("ana")
 def expected(*rows, until=90, on=TODAY):
     """The days of the jobs that are expected, counted from the day that is asked about."""
     of = shop(ANA, *rows)
-    found = at_usual_pace(of, on, days(on, until), NOON).jobs
+    found = shop_at_usual_pace(of, on, days(on, until), NOON).jobs
     return [(row.on - on).days for row in found if row not in of.jobs]
 
 
@@ -70,7 +70,7 @@ def test_each_person_and_level_has_a_pace_of_its_own():
         job("ana", days(TODAY, -5), lvl="damper"),
         job("bo", days(TODAY, -5)),
     )
-    found = at_usual_pace(of, TODAY, days(TODAY, 365), NOON).jobs
+    found = shop_at_usual_pace(of, TODAY, days(TODAY, 365), NOON).jobs
     # two a year are one every 182 and a half days
     assert sorted(
         (row.person, row.level, (row.on - TODAY).days) for row in found if row.on > TODAY

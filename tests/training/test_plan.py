@@ -13,7 +13,7 @@ from random import Random
 import pytest
 
 from training.cover import columns
-from training.cover.effect import closes, covered, kept, why_short
+from training.cover.effect import closes, cover_with, explain_short, keep_possible
 from training.cover.gaps import DayCover
 from training.cover.plan import Ground, Hours, Option, Task
 from training.cover.programme import best_plan
@@ -234,8 +234,8 @@ def test_a_senior_who_is_renewed_by_the_plan_teaches_from_then_on():
     (sol, ana) = best_plan(apart).lines
     assert (sol.seniors, ana.seniors) == (("uma",), ("sol",))
     # and ana's line cannot be without sol's
-    assert kept(apart, [ana]) == ()
-    assert {day.missing for day in covered(apart, [ana, sol])} == {7}
+    assert keep_possible(apart, [ana]) == ()
+    assert {day.missing for day in cover_with(apart, [ana, sol])} == {7}
     (gap,) = closes(apart, best_plan(apart), sol)
     assert (gap.missing, gap.level) == (9, "air")
     only_ana = tuple(one for one in apart.options if one.task.person == "ana")
@@ -249,8 +249,8 @@ def test_a_level_is_begun_in_the_week_after_the_one_before_it():
     here = small(*pair, weeks=3, earlier=before)
     assert done(here) == [("ana", "lower", 0, 0), ("ana", "air", 1, 2)]
     (lower, air) = best_plan(here).lines
-    assert kept(here, [air]) == ()
-    assert kept(here, [lower]) == (lower,)
+    assert keep_possible(here, [air]) == ()
+    assert keep_possible(here, [lower]) == (lower,)
     # nothing mends the level before it
     assert done(small(pair[1], weeks=3, earlier=before)) == []
 
@@ -293,7 +293,7 @@ def test_one_person_less_missing_is_worth_any_hours():
 def why(day, *tasks, there=(), wanted=1, at_work=5, **more):
     here = small(*tasks, weeks=4, **more)
     at = MONDAY + timedelta(days=day)
-    return why_short(here, DayCover("main", "air", at, wanted, there), at_work)
+    return explain_short(here, DayCover("main", "air", at, wanted, there), at_work)
 
 
 def test_why_a_day_stays_short():
@@ -327,7 +327,7 @@ def test_who_begins_later_is_ready_later(weeks):
     here = replace(here, learns={one.key: frozenset(d for d in here.learns[one.key] if d >= later)})
     ready = later + timedelta(weeks=weeks)
     days = [DayCover("main", "air", ready - timedelta(days=back), 1, ()) for back in (1, 0)]
-    assert [why_short(here, day, 5) for day in days] == ["time", "hours"]
+    assert [explain_short(here, day, 5) for day in days] == ["time", "hours"]
 
 
 def test_who_signs_also_teaches_as_far_as_the_hours_go():
@@ -346,19 +346,19 @@ def test_a_line_needs_everybody_who_teaches_and_what_it_rests_on_to_its_end():
     held = replace(here, own={**here.own, **lower})
     line = next(one for one in best_plan(held).lines if one.option.ends == 0)
     both = replace(line, seniors=("sol", "uma"))
-    assert kept(held, [both]) == (both,)
+    assert keep_possible(held, [both]) == (both,)
     # uma may not teach that week
     only_sol = {key: days for key, days in held.own.items() if key != ("uma", "air")}
-    assert kept(replace(held, own=only_sol), [both]) == ()
+    assert keep_possible(replace(held, own=only_sol), [both]) == ()
     # the level before it is held when it begins, and no more when it is signed
     signed = replace(line.option, signed_on=MONDAY + timedelta(days=4), signer="sol")
     later = replace(line, option=signed, seniors=("sol",))
-    assert kept(held, [later]) == (later,)
+    assert keep_possible(held, [later]) == (later,)
     until = frozenset(day for day in EVERY if day < signed.signed_on)
-    assert kept(replace(held, own={**held.own, ("ana", "lower"): until}), [later]) == ()
+    assert keep_possible(replace(held, own={**held.own, ("ana", "lower"): until}), [later]) == ()
     # nor is it done by a signer who may not sign on the last day of that week
     sol = frozenset(day for day in EVERY if day < SUNDAY)
-    assert kept(replace(held, own={**held.own, ("sol", "air"): sol}), [later]) == ()
+    assert keep_possible(replace(held, own={**held.own, ("sol", "air"): sol}), [later]) == ()
 
 
 def test_a_renewal_of_what_only_this_plan_teaches_comes_behind_it():
@@ -378,8 +378,8 @@ def test_a_renewal_of_what_only_this_plan_teaches_comes_behind_it():
     lines = best_plan(here).lines
     assert [line.task.kind for line in lines] == ["train", "renew"]
     assert lines[0].option.ends < lines[1].option.begins
-    assert kept(here, [lines[1]]) == ()
-    assert kept(here, lines) == lines
+    assert keep_possible(here, [lines[1]]) == ()
+    assert keep_possible(here, lines) == lines
 
 
 # --- the solver

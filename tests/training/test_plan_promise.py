@@ -38,7 +38,7 @@ from tests.training.standing_shop import (
 )
 from training.cover.effect import closes
 from training.standing.answer import may_sign
-from training.standing.calendar import months
+from training.standing.calendar import add_months
 
 SEEDS = range(1, 41)
 
@@ -145,7 +145,7 @@ def test_a_sign_off_that_runs_out_in_the_span_is_promised_as_long_as_it_holds():
     last = max(day.day for day in plan.days if "ana" in day.there)
     renewals = [piece for piece in pieces if piece.who == "ana" and piece.kind == "renew"]
     assert last == min(
-        months(max(piece.signed_on for piece in (ana, *renewals)), 1), days(MONDAY, 53)
+        add_months(max(piece.signed_on for piece in (ana, *renewals)), 1), days(MONDAY, 53)
     )
     # what the whole span would be without validity: 5 days of the first week short by one
     assert plan.missing > 5

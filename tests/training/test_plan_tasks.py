@@ -29,11 +29,11 @@ from tests.training.standing_shop import (
 from training.cover.options import PlanSpan, ground_of
 from training.cover.plan import Hours, Task
 from training.cover.programme import best_plan
-from training.cover.promise import as_if_done, promised
+from training.cover.promise import plan_with_promise, shop_with_done
 from training.cover.release import Standings
 from training.cover.rota import Away, Rota, Shift
 from training.cover.tasks import tasks_of
-from training.standing.answer import may_sign, missing_for_signing
+from training.standing.answer import may_sign, reasons_against_signing
 from training.standing.entitlement import Asking
 
 MONDAY = days("2026-11-30", 0)
@@ -337,12 +337,12 @@ def test_what_a_line_leaves_on_record_is_all_that_is_asked_before_a_signature():
     here = ground(weeks=4)
     plan = best_plan(replace(here, tasks=here.tasks[:1], options=here.options[:1]))
     (line,) = plan.lines
-    done = as_if_done(asked, here, [line])
+    done = shop_with_done(asked, here, [line])
     signed_on = line.option.signed_on
     assert line.option.ends == 2
     assert signed_on == days(MONDAY, 18)
     at = asked.known.at
-    assert missing_for_signing(done, "ana", "air", signed_on, at) == ()
+    assert reasons_against_signing(done, "ana", "air", signed_on, at) == ()
     assert may_sign(done, line.seniors[0], "ana", "air", (), signed_on, at) == ()
     # on the days of its last week readings and quiz, in its weeks the rest
     assert [row.on for row in done.readings] == [days(MONDAY, 14)]
@@ -370,10 +370,10 @@ def test_different_observers_are_told_apart_on_paper():
     asked = asking(base=eyes)
     here = ground(base=eyes)
     line = next(one for one in best_plan(here).lines if one.key == ("ana", "air"))
-    done = as_if_done(asked, here, [line])
+    done = shop_with_done(asked, here, [line])
     assert {row.observer for row in done.observations} == {"sol", "uma"}
     signed_on = line.option.signed_on
-    assert missing_for_signing(done, "ana", "air", signed_on, asked.known.at) == ()
+    assert reasons_against_signing(done, "ana", "air", signed_on, asked.known.at) == ()
 
 
 def test_what_the_standing_does_not_give_is_cut_from_the_promise_and_told():
@@ -381,9 +381,9 @@ def test_what_the_standing_does_not_give_is_cut_from_the_promise_and_told():
     asked, here = asking(*READY), ground(*READY)
     plan = best_plan(here)
     assert plan.missing < sum(day.missing for day in here.days)
-    assert promised(asked, here, plan) == plan
+    assert plan_with_promise(asked, here, plan) == plan
     wrong = [replace(line, option=replace(line.option, signer="uma")) for line in plan.lines]
-    cut = promised(asked, here, replace(plan, lines=tuple(wrong)))
+    cut = plan_with_promise(asked, here, replace(plan, lines=tuple(wrong)))
     assert cut.days == here.days
     assert cut.cut == sum(day.missing for day in here.days) - plan.missing
     assert not cut.is_proven

@@ -116,8 +116,8 @@ def test_a_probe_that_hangs_is_waited_for_no_longer_than_its_patience(monkeypatc
     monkeypatch.setattr(probe, "PATIENCE", 0.05)
     monkeypatch.setattr(probe, "_asked", [])
     try:
-        assert probe.what_is_wrong() == "busy"
-        assert probe.what_is_wrong() == "busy"
+        assert probe.find_trouble() == "busy"
+        assert probe.find_trouble() == "busy"
     finally:
         answered.set()
     assert tries == [1]

@@ -17,7 +17,7 @@ from procedures.records.refused import Refused
 from tests.training.factories import PASSWORD
 from tests.training.shop import TODAY
 from training.access.sessions import mark_of
-from training.access.where import kind_of_device, roughly
+from training.access.where import device_of, network_of
 from training.actions.people import change_person
 from training.actions.sessions import end_sessions
 from training.models import KnownDevice, Session, User
@@ -223,7 +223,7 @@ def test_ended_sessions_do_not_pile_up(shop, clock):
     [(PHONE, "phone"), (DESK, "computer"), ("<script>alert(1)</script>", ""), ("", "")],
 )
 def test_a_device_is_told_by_its_kind_and_never_by_what_it_says(agent, told):
-    assert kind_of_device(RequestFactory().get("/", HTTP_USER_AGENT=agent)) == told
+    assert device_of(RequestFactory().get("/", HTTP_USER_AGENT=agent)) == told
 
 
 @pytest.mark.parametrize(
@@ -231,7 +231,7 @@ def test_a_device_is_told_by_its_kind_and_never_by_what_it_says(agent, told):
     [("203.0.113.66", "203.0.113.0 …"), ("2001:db8:1:2::3", "2001:db8:1:: …"), ("", "")],
 )
 def test_an_address_is_told_only_roughly(address, told):
-    assert roughly(RequestFactory().get("/", REMOTE_ADDR=address)) == told
+    assert network_of(RequestFactory().get("/", REMOTE_ADDR=address)) == told
 
 
 def settings_of(home, *names, **environment):

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from tests.training import standing_shop as made
 from training.standing import evidence as ev
 from training.standing.answer import answer, answers, may_sign, standings
-from training.standing.dependants import falls_with
+from training.standing.dependants import entries_falling_with
 from training.standing.entitlement import Asked, Asking
 
 PEOPLE = ("ana", "sol", "tom", "kim")
@@ -256,7 +256,7 @@ def test_a_void_fells_just_the_sign_offs_that_were_listed_and_each_goes_back_to_
     row = data.draw(st.sampled_from(of.signoffs))
     twins = [s for s in of.signoffs if (s.person, s.level, s.on) == (row.person, row.level, row.on)]
     assume(len(twins) == 1)
-    told = falls_with(of, made.void("signoff", row.person, row.level, row.on, LATE), LATE)
+    told = entries_falling_with(of, made.void("signoff", row.person, row.level, row.on, LATE), LATE)
     before, after = Asking(of, LATE), Asking(never_made(of, row), LATE)
     counting = [s for who in PEOPLE for lvl in LEVELS for s in after.known.signoffs(who, lvl)]
     fallen = [s for s in counting if before.entitled(s) and not after.entitled(s)]
@@ -313,7 +313,7 @@ def test_voiding_any_link_of_a_chain_of_signers_lists_all_that_come_after_it(len
     )
     link = data.draw(st.integers(0, length))
     at = LATE + timedelta(days=length)
-    told = falls_with(of, made.void("signoff", names[link], "air", when[link], at), at)
+    told = entries_falling_with(of, made.void("signoff", names[link], "air", when[link], at), at)
     assert {row.person for row in told.signoffs} == set(names[link + 1 :])
     assert (
         {row.person for row in told.jobs}

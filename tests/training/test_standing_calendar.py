@@ -7,7 +7,7 @@ from dateutil.relativedelta import relativedelta
 from hypothesis import given
 from hypothesis import strategies as st
 
-from training.standing.calendar import days_on, first_day_out_of_window, months
+from training.standing.calendar import add_days, add_months, first_day_out_of_window
 
 DAYS = st.dates(date(1990, 1, 1), date(2090, 12, 31))
 
@@ -15,7 +15,7 @@ DAYS = st.dates(date(1990, 1, 1), date(2090, 12, 31))
 @given(DAYS, st.integers(-600, 600))
 def test_months_agree_with_a_reference_library(day, number):
     # Reference: python-dateutil, relativedelta, which also goes to the last day of a shorter month.
-    assert months(day, number) == day + relativedelta(months=number)
+    assert add_months(day, number) == day + relativedelta(months=number)
 
 
 @pytest.mark.parametrize(
@@ -34,23 +34,23 @@ def test_months_agree_with_a_reference_library(day, number):
     ],
 )
 def test_month_ends_and_leap_days(day, number, expected):
-    assert months(day, number) == expected
+    assert add_months(day, number) == expected
 
 
 def test_the_calendars_ends_hold():
     # Python's calendar runs from year 1 to year 9999: documentation of the standard library,
     # datetime.MINYEAR, MAXYEAR.
-    assert months(date(2026, 1, 1), 12 * 9000) == date(9999, 12, 31)
-    assert months(date(2026, 1, 1), -12 * 3000) == date(1, 1, 1)
-    assert days_on(date(9999, 12, 30), 5) == date(9999, 12, 31)
+    assert add_months(date(2026, 1, 1), 12 * 9000) == date(9999, 12, 31)
+    assert add_months(date(2026, 1, 1), -12 * 3000) == date(1, 1, 1)
+    assert add_days(date(9999, 12, 30), 5) == date(9999, 12, 31)
 
 
 @given(DAYS, st.integers(0, 1200), st.integers(0, 40_000))
 def test_what_is_valid_still_on_a_day_happened_within_as_many_months_before_it(on, number, later):
     """Who may hold a level is first looked for by that window."""
-    last = months(on, number)
+    last = add_months(on, number)
     for day in {last, max(on, last - timedelta(days=later))}:
-        assert months(day, -number) <= on
+        assert add_months(day, -number) <= on
 
 
 @given(DAYS, st.integers(1, 36))

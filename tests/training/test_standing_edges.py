@@ -21,11 +21,11 @@ from training.standing.days import Span
 from training.standing.entitlement import Asking
 from training.standing.impact import (
     AsksOfPerson,
-    asked_of_people,
+    asks_of_people,
+    count_minutes,
     last_day_looked_at,
     levels_resting_on,
-    minutes,
-    overlapping,
+    spans_overlapping,
 )
 from training.standing.rings import rings
 
@@ -153,7 +153,7 @@ class TestImpact:
             sat("bo", "2026-01-05"),
             revision(1, "2025-01-01"),
         ]
-        return asked_of_people(
+        return asks_of_people(
             shop(people, rules, rows), revision(2, "2026-02-01", asks), noon("2026-02-02")
         )
 
@@ -178,7 +178,7 @@ class TestImpact:
             AsksOfPerson("ana", name, "alone", reads=True, answers=True, shows=True)
             for name in ("air", "low")
         ]
-        told = minutes(
+        told = count_minutes(
             [*asked, AsksOfPerson("bo", "air", "watched", reads=True, answers=False, shows=False)],
             steps=3,
         )
@@ -214,8 +214,8 @@ class TestImpact:
         touching, apart = (
             Span(day(first), day("2026-01-09"), "no") for first in ("2026-01-05", "2026-01-06")
         )
-        assert list(overlapping([one], [touching, apart])) == [(one, touching)]
-        assert list(overlapping([touching, apart], [one])) == [(touching, one)]
+        assert list(spans_overlapping([one], [touching, apart])) == [(one, touching)]
+        assert list(spans_overlapping([touching, apart], [one])) == [(touching, one)]
 
 
 def test_every_asking_reads_its_own_moment():

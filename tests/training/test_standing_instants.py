@@ -25,7 +25,7 @@ from tests.training.standing_shop import (
     sign,
 )
 from training.records.wording.asks import say_asks
-from training.standing.answer import missing_for_signing
+from training.standing.answer import reasons_against_signing
 from training.standing.days import spans
 from training.standing.entitlement import Asked, Asking, as_question
 from training.standing.told import explain
@@ -117,7 +117,7 @@ class TestWatchedJobs:
 
     def missing(self, *rows, known_at=None):
         there = shop(person("ana"), person("sol"), self.RULES, *rows)
-        told = missing_for_signing(
+        told = reasons_against_signing(
             there, "ana", "air", day("2026-03-20"), known_at or noon("2026-03-20")
         )
         return [reason.code for reason in told]
@@ -146,7 +146,7 @@ class TestObservationsByWriteUp:
     RULES = level(observations=1, writeups=("air", "sheet"), pass_percent=0)
 
     def missing(self, *rows):
-        told = missing_for_signing(
+        told = reasons_against_signing(
             shop(person("ana"), self.RULES, *rows),
             "ana",
             "air",

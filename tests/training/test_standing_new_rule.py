@@ -20,7 +20,7 @@ from training.records.wording import steps as steps_wording
 from training.records.wording.asks import say_asks, say_rule
 from training.reports.who_may import _told
 from training.standing.answer import answers
-from training.standing.calendar import days_on, months
+from training.standing.calendar import add_days, add_months
 from training.standing.days import spans
 from training.standing.entitlement import Asked, Asking, as_question
 from training.standing.evidence import LevelRules
@@ -53,9 +53,9 @@ class FirstAid(Rule):
             return HOLDS
         rows = [row for row in case.known.passings(case.person, COURSE) if row.on <= case.day]
         latest = max(rows, key=lambda row: row.on, default=None)
-        if latest is None or case.day > months(latest.on, asked):
+        if latest is None or case.day > add_months(latest.on, asked):
             return fails(lambda: Reason("no-first-aid", (("months", asked),)))
-        last = months(latest.on, asked)
+        last = add_months(latest.on, asked)
         name = name_entry(case.known, latest)
         return holds(lambda: (Support(name, latest.on, "valid-until", last),))
 
@@ -69,7 +69,7 @@ class FirstAid(Rule):
     def days(self, case, until):
         for row in case.known.passings(case.person, COURSE):
             yield row.on
-            yield days_on(months(row.on, case.rules.first_aid_months), 1)
+            yield add_days(add_months(row.on, case.rules.first_aid_months), 1)
 
 
 ASKED = FirstAid()

@@ -14,7 +14,7 @@ from tests.training.standing_shop import named
 from training.records.wording.asks import say_rule
 from training.records.wording.reasons import say_reason
 from training.records.wording.steps import say_step
-from training.standing.answer import answers, missing_for_signing
+from training.standing.answer import answers, reasons_against_signing
 from training.standing.days import days_of_change
 from training.standing.entitlement import Asked, Asking, as_question
 from training.standing.rules.ruleset import RULES
@@ -87,7 +87,9 @@ def test_everything_that_is_given_has_words_with_no_place_left_open(of):
             said += [*map(say_reason, told.reasons), *map(say_step, told.next)]
             said += named(told.evidence)
             said += [name for reason in told.reasons for name in named(reason.evidence)]
-            said += map(say_reason, missing_for_signing(of, told.person, lvl, TODAY, BROUGHT_AT))
+            said += map(
+                say_reason, reasons_against_signing(of, told.person, lvl, TODAY, BROUGHT_AT)
+            )
     for case in cases(of, days=[0]):
         for rule in map(say_rule, explain(case.asking, case.asked)):
             said += [rule.asks, *rule.gap, *rule.evidence]

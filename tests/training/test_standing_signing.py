@@ -32,8 +32,8 @@ from tests.training.standing_shop import (
     with_rows,
 )
 from training.records.wording.reasons import say_reason
-from training.standing.answer import NotInShopError, may_sign, missing_for_signing
-from training.standing.dependants import falls_with
+from training.standing.answer import NotInShopError, may_sign, reasons_against_signing
+from training.standing.dependants import entries_falling_with
 
 ANA, SOL, TOM = person("ana"), person("sol"), person("tom")
 SENIOR = (SOL, appoint("sol"), sign("sol", "2026-01-05"))
@@ -220,7 +220,7 @@ class TestVoidedSigner:
 
     def test_all_that_rested_on_it_is_listed_through_each_step(self):
         held = shop(self.CHAIN)
-        told = falls_with(held, self.VOID, NOON)
+        told = entries_falling_with(held, self.VOID, NOON)
         assert {(row.person, row.on) for row in told.signoffs} == self.FALL
         assert [row.on for row in told.observations] == [day("2026-03-20")]
         assert [row.on for row in told.jobs] == [day("2026-03-21")]
@@ -230,7 +230,7 @@ class TestVoidedSigner:
 
     def test_what_has_another_support_is_not_listed(self):
         held = shop(self.CHAIN, sign("kim", "2026-03-15"))
-        told = falls_with(held, self.VOID, NOON)
+        told = entries_falling_with(held, self.VOID, NOON)
         assert {row.person for row in told.signoffs} == {"tom", "kim"}
         assert told.observations == ()
 
@@ -244,7 +244,7 @@ class TestVoidedSigner:
             job("ana", "2026-02-01", watched_by="sol"),
             seen("ana", "2026-01-04"),
         )
-        told = falls_with(held, self.VOID, NOON)
+        told = entries_falling_with(held, self.VOID, NOON)
         assert [row.on for row in told.jobs] == [day("2026-02-01")]
         assert told.observations == ()
 
@@ -256,7 +256,7 @@ class TestMissingForSigning:
         of = shop(ANA, SOL, level(**rules), rows, options=self.OPTIONS)
         return [
             reason.code
-            for reason in missing_for_signing(of, "ana", "air", day(on), noon(on), limits)
+            for reason in reasons_against_signing(of, "ana", "air", day(on), noon(on), limits)
         ]
 
     def test_a_level_that_asks_nothing_misses_nothing(self):
@@ -366,7 +366,7 @@ class TestMissingForSigning:
 
 
 def missing_codes(of, on, lvl="air"):
-    return [reason.code for reason in missing_for_signing(of, "ana", lvl, day(on), noon(on))]
+    return [reason.code for reason in reasons_against_signing(of, "ana", lvl, day(on), noon(on))]
 
 
 def test_a_renewal_waits_for_what_a_release_asks_to_be_shown():

@@ -54,7 +54,7 @@ from training.actions.levels import set_level
 from training.actions.signing import appoint
 from training.exchange import cells
 from training.exchange.files import FILES
-from training.exchange.written import as_written, cell, fork, limits
+from training.exchange.written import cell, fork, limits, read_written
 from training.models import EntryRules, Level, days_back
 from training.records.keeping import faults, head
 from training.reports.who_may import Question as Asked
@@ -562,8 +562,8 @@ NAMES = st.from_regex(r"[A-Za-z0-9_-]{1,12}", fullmatch=True)
 )
 def test_what_is_written_into_a_cell_reads_as_the_same(day, instant, flag, number):
     assert cells.day(cell(day)) == day
-    assert cells.instant(cell(instant)) == instant
-    assert cells.yes_no(cell(flag)) is flag
+    assert cells.read_instant(cell(instant)) == instant
+    assert cells.read_yes_no(cell(flag)) is flag
     assert cells.number(cell(number)) == number
 
 
@@ -575,9 +575,9 @@ def test_what_is_written_into_a_cell_reads_as_the_same(day, instant, flag, numbe
 )
 def test_lists_and_options_read_as_the_same(percent, names, variant, covered):
     assert cells.percent(cell(percent)) == percent
-    assert cells.names(as_written(cell(names))) == tuple(names)
-    assert cells.variant(fork(variant)) == variant
-    assert cells.limits(limits(covered)) == covered
+    assert cells.names(read_written(cell(names))) == tuple(names)
+    assert cells.read_variant(fork(variant)) == variant
+    assert cells.read_limits(limits(covered)) == covered
 
 
 @pytest.mark.parametrize(

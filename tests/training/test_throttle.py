@@ -9,7 +9,7 @@ from django.test import Client, RequestFactory
 from tests.training.factories import PASSWORD
 from tests.training.shop import NOW, TODAY
 from training.access.throttle import LONGEST, Bucket, wait_in_words
-from training.access.where import address_of, counted_as
+from training.access.where import address_counted, address_of
 from training.actions.accounts import give_link, use_link
 from training.actions.tries import Wait, forget_tries, take_try
 from training.models import KnownDevice, StandDown, Tries
@@ -347,7 +347,7 @@ def test_behind_a_proxy_one_stranger_does_not_shut_out_the_others(shop, settings
 def test_a_customer_with_many_ipv6_addresses_is_one_address():
     # RFC 6177: a site gets a /64 at least, so 2**64 addresses belong to one and the same stranger.
     of = {
-        counted_as(RequestFactory().get("/", REMOTE_ADDR=f"2001:db8:1:2::{n:x}"))
+        address_counted(RequestFactory().get("/", REMOTE_ADDR=f"2001:db8:1:2::{n:x}"))
         for n in range(1, 50)
     }
     assert of == {"2001:db8:1:2::/64"}

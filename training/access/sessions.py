@@ -20,7 +20,7 @@ from django.http import HttpRequest
 from django.utils import timezone
 from django.utils.crypto import salted_hmac
 
-from training.access.where import kind_of_device, roughly
+from training.access.where import device_of, network_of
 from training.models import KnownDevice, Session
 
 # in the session: the known device, and when, in what and from where it was begun
@@ -76,8 +76,8 @@ def begin(request: HttpRequest, device: KnownDevice, now: datetime) -> None:
     request.session[DEVICE] = device.pk
     request.session[BEGUN] = {
         "at": now.isoformat(),
-        "in": kind_of_device(request),
-        "from": roughly(request),
+        "in": device_of(request),
+        "from": network_of(request),
     }
     # A fixed instant: counted from the last use, a tablet in daily use would never end.
     request.session.set_expiry(now + timedelta(seconds=settings.SESSION_COOKIE_AGE))

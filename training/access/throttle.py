@@ -19,7 +19,7 @@ from django.utils.translation import ngettext
 
 from training.access.devices import known_device
 from training.access.sessions import DEVICE
-from training.access.where import counted_as
+from training.access.where import address_counted
 from training.models import User
 from training.models.people import LONGEST_LOGIN
 
@@ -74,7 +74,7 @@ def sign_in_paths(request: HttpRequest, login: str) -> list[Path]:
     # As the look-up of people folds it, or capitals would open a bucket of their own each.
     name = unicodedata.normalize("NFKC", login).strip().casefold()
     device = known_device(request, login)
-    address, of = counted_as(request), _password_of(name)
+    address, of = address_counted(request), _password_of(name)
     strangers = [
         # From narrow to wide: somebody at one login, somebody at many logins, many at one login.
         Bucket(f"sign in {name} {of} from {address}"),
@@ -113,7 +113,7 @@ def code_paths(request: HttpRequest, person: User) -> list[Path]:
     """
     device = known_device(request, person.login)
     strangers = [
-        Bucket(f"code of {person.pk} from {counted_as(request)}"),
+        Bucket(f"code of {person.pk} from {address_counted(request)}"),
         # Whoever comes here knows the password, so that fewer are free than at the door.
         Bucket(f"code of {person.pk}", free=20),
     ]

@@ -33,7 +33,7 @@ def address_of(request: HttpRequest) -> IPv4Address | IPv6Address | None:
     return _read(found)
 
 
-def counted_as(request: HttpRequest) -> str:
+def address_counted(request: HttpRequest) -> str:
     """Under which name wrong tries from this address are counted. In IPv6 one customer has a /64 at
     least (RFC 6177).
     """
@@ -46,7 +46,7 @@ def counted_as(request: HttpRequest) -> str:
     return str(address) if address else UNKNOWN
 
 
-def roughly(request: HttpRequest) -> str:
+def network_of(request: HttpRequest) -> str:
     """The network from which a request comes, for people to recognise: enough to tell the shop from
     elsewhere, and no more.
     """
@@ -64,7 +64,7 @@ def roughly(request: HttpRequest) -> str:
     )
 
 
-def kind_of_device(request: HttpRequest) -> str:
+def device_of(request: HttpRequest) -> str:
     """PHONE (or tablet), COMPUTER, or nothing for what names itself as no browser does.
 
     A browser of a small device says "Mobi", every browser "Mozilla/": common practice of browsers,

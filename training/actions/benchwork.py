@@ -10,7 +10,7 @@ from django.db import transaction
 from procedures.models import Revision
 from procedures.records.refused import Refused
 from training.actions.entries import record_job
-from training.actions.once import FormDone, once
+from training.actions.once import FormDone, write_once
 from training.models import BenchPlace, Job, Level, User
 from training.records.benchwork import open_in_job, values_for_job
 
@@ -86,4 +86,4 @@ def record_bench_job(
         return job
 
     # A tablet without network sends again and again until it hears that it has arrived.
-    return once(Job, person=person, mark=mark, write=write)
+    return write_once(Job, person=person, mark=mark, write=write)

@@ -48,7 +48,9 @@ def new_mark() -> str:
 
 
 @transaction.atomic
-def once(kind: type[Row], *, person: User, mark: str, write: Callable[[], Row]) -> FormDone[Row]:
+def write_once(
+    kind: type[Row], *, person: User, mark: str, write: Callable[[], Row]
+) -> FormDone[Row]:
     """What `write` writes down under this mark, or what had come in under it from this person
     already.
 

@@ -48,7 +48,7 @@ class Alone:
         )
 
 
-def covered(ground: Ground, lines: Collection[Line]) -> tuple[DayCover, ...]:
+def cover_with(ground: Ground, lines: Collection[Line]) -> tuple[DayCover, ...]:
     """Return the cover with these lines: whoever is alone by then is there on every day at work."""
     alone = Alone(ground, [line.option for line in lines])
     # Only those can be more: a plan takes nothing away from anybody.
@@ -78,7 +78,7 @@ def _is_more(ground: Ground, alone: Alone, person: str, day: DayCover) -> bool:
     )
 
 
-def kept(ground: Ground, lines: Sequence[Line]) -> tuple[Line, ...]:
+def keep_possible(ground: Ground, lines: Sequence[Line]) -> tuple[Line, ...]:
     """Return the lines that can be done when there are no others: earlier levels held, the signer
     and everybody who teaches alone when they do.
     """
@@ -133,8 +133,8 @@ def closes(ground: Ground, plan: Plan, line: Line) -> tuple[DayCover, ...]:
     is taken out and the rest stays.
     """
     # What hangs on the line goes with it: a signer trained by it, a level that it opens.
-    without = covered(ground, kept(ground, [one for one in plan.lines if one != line]))
-    with_all = covered(ground, plan.lines)
+    without = cover_with(ground, keep_possible(ground, [one for one in plan.lines if one != line]))
+    with_all = cover_with(ground, plan.lines)
     return tuple(
         after
         for before, after in zip(with_all, without, strict=True)
@@ -142,7 +142,7 @@ def closes(ground: Ground, plan: Plan, line: Line) -> tuple[DayCover, ...]:
     )
 
 
-def why_short(ground: Ground, day: DayCover, at_work: int) -> WhyShort:
+def explain_short(ground: Ground, day: DayCover, at_work: int) -> WhyShort:
     """Say why a day stays short in the best plan: too few people are at work at all; too few
     can be ready by then; nobody who may teach and sign is at work with them; or there are not the
     hours (or they are spent better elsewhere). `at_work` is how many work there on that day,

@@ -55,7 +55,9 @@ def gaps(
     return tuple(one for one in cover(rota, wanted, days, is_alone) if one.missing)
 
 
-def broken(with_it: Iterable[DayCover], without: Iterable[DayCover]) -> tuple[DayCover, ...]:
+def gaps_of_change(
+    with_it: Iterable[DayCover], without: Iterable[DayCover]
+) -> tuple[DayCover, ...]:
     """The gaps that are there with a change only, or are wider with it."""
     # Not by the people: a gap that is as wide with others there is not broken by the change.
     before = {(gap.workshop, gap.level, gap.day): gap.missing for gap in without}

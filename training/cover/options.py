@@ -16,7 +16,7 @@ from training.cover.gaps import cover, days_between
 from training.cover.plan import Ground, Hours, Key, Option, Task
 from training.cover.release import Standings
 from training.cover.rota import Rota, Wanted
-from training.cover.tasks import quiz_runs_out, renewal, tasks_of, with_earlier
+from training.cover.tasks import count_resit, levels_with_earlier, renewal, tasks_of
 from training.standing.entitlement import Asking
 from training.standing.known import Known
 from training.standing.rules.here import is_here
@@ -48,7 +48,7 @@ def ground_of(asking: Asking, rota: Rota, wanted: Wanted, span: PlanSpan, hours:
     ]
     # Not by appointment: watching work asks for being alone only, and who signs is asked per day.
     seniors = tuple(one.login for one in asking.shop.people if one.is_senior_or_owner)
-    levels = with_earlier(asking, dict.fromkeys(level for _, level in wanted), span.on)
+    levels = levels_with_earlier(asking, dict.fromkeys(level for _, level in wanted), span.on)
     tasks = tasks_of(asking, people, levels, span.on, span.until)
     days = StandingDays(asking, span.on, span.until)
     presence = _Presence(rota, asking.known)
@@ -133,13 +133,13 @@ class _Ways:
 
     def _way(self, task: Task, ends: int, signer: str, signed_on: date) -> Option | None:
         """The option; None for one that helps on no day."""
-        done = Done(studied_on(self.ground, task, ends), signed_on, signer)
+        done = Done(pick_study_day(self.ground, task, ends), signed_on, signer)
         from_ = self.ground.holds_from(ends)
         holds = frozenset(day for day in self.days.own(*task.key, done) if day >= from_)
         # A column that helps nobody only makes the programme slower.
         if not holds - self.ground.own.get(task.key, frozenset()):
             return None
-        more = quiz_runs_out(self.asking, task, self.days.first, signed_on)
+        more = count_resit(self.asking, task, self.days.first, signed_on)
         begins = ends - task.weeks + 1
         also = dict(self._also(task, done, from_))
         return Option(task, begins, ends, signer, signed_on, holds, task.hours + more, also)
@@ -191,7 +191,7 @@ class _Ways:
         return any((person, name) in self._tasks for name in (level, *before))
 
 
-def studied_on(ground: Ground, task: Task, ends: int) -> date:
+def pick_study_day(ground: Ground, task: Task, ends: int) -> date:
     """The day on which readings and quiz are done: the first at work of the last week."""
     week, learns = ground.week(ends), ground.learns.get(task.key, frozenset())
     # Without a day at work the line is not possible anyway; any day will do to work that out.

@@ -14,7 +14,7 @@ from training.standing.known import Known
 YEAR = timedelta(days=365)
 
 
-def at_usual_pace(shop: Shop, on: date, until: date, known_at: datetime) -> Shop:
+def shop_at_usual_pace(shop: Shop, on: date, until: date, known_at: datetime) -> Shop:
     """Return the shop with the jobs that the usual pace gives for the days after `on`, up to and
     with `until`.
     """

@@ -13,7 +13,7 @@ from datetime import date
 from typing import Any
 
 from training.cover.columns import INF, Column, Columns, NoAnswerError
-from training.cover.effect import covered, follows_training
+from training.cover.effect import cover_with, follows_training
 from training.cover.gaps import DayCover
 from training.cover.plan import SHOW, SIGN, Ground, Key, Kind, Line, Option, Plan
 
@@ -32,7 +32,7 @@ def best_plan(ground: Ground, leave_out: Collection[Key] = ()) -> Plan:
         return Plan((), ground.days)
     lines, is_proven = _Programme(ground, options).solve()
     lines.sort(key=lambda line: (line.option.ends, line.option.begins, line.key))
-    return Plan(tuple(lines), covered(ground, lines), is_proven)
+    return Plan(tuple(lines), cover_with(ground, lines), is_proven)
 
 
 class _Programme:

@@ -13,14 +13,14 @@ from datetime import date
 
 from training.cover.days import Done
 from training.cover.gaps import DayCover
-from training.cover.options import studied_on
+from training.cover.options import pick_study_day
 from training.cover.plan import Ground, Line, Plan
 from training.cover.release import Standings
 from training.standing.entitlement import Asking
 from training.standing.evidence import Job, Observation, Passing, Reading, Shop, SignOff
 
 
-def promised(asking: Asking, ground: Ground, plan: Plan) -> Plan:
+def plan_with_promise(asking: Asking, ground: Ground, plan: Plan) -> Plan:
     """The plan with the cover that the standing gives when its lines are carried out.
 
     Each line counts from the day after its last week. What the plan's own model said more is cut.
@@ -29,7 +29,7 @@ def promised(asking: Asking, ground: Ground, plan: Plan) -> Plan:
     if not plan.lines:
         return plan
     first, until = plan.days[0].day, max(day.day for day in plan.days)
-    shop = as_if_done(asking, ground, plan.lines)
+    shop = shop_with_done(asking, ground, plan.lines)
     # A fresh Asking: nothing that was worked out without the plan may slip in.
     held = Standings(Asking(shop, asking.known.at), first, until)
     days = tuple(_given(ground, plan, held, day) for day in plan.days)
@@ -55,7 +55,7 @@ def _given(ground: Ground, plan: Plan, held: Standings, day: DayCover) -> DayCov
     return replace(day, there=(*kept, *more))
 
 
-def as_if_done(asking: Asking, ground: Ground, lines: Collection[Line]) -> Shop:
+def shop_with_done(asking: Asking, ground: Ground, lines: Collection[Line]) -> Shop:
     """The shop with what these lines would leave on record, so that the standing itself can be
     asked.
     """
@@ -69,7 +69,7 @@ def as_if_done(asking: Asking, ground: Ground, lines: Collection[Line]) -> Shop:
     at, shop = asking.known.at, asking.shop
     for line in lines:
         person, level = line.key
-        done = done_by(ground, line)
+        done = days_of_line(ground, line)
         rules = asking.books.on(done.signed_on).rules[level]
         readings += done.readings(asking, person, rules)
         passings.append(done.passing(person, level, at))
@@ -87,10 +87,10 @@ def as_if_done(asking: Asking, ground: Ground, lines: Collection[Line]) -> Shop:
     )
 
 
-def done_by(ground: Ground, line: Line) -> Done:
+def days_of_line(ground: Ground, line: Line) -> Done:
     """On which days the line's study and signature fall."""
     option = line.option
-    return Done(studied_on(ground, line.task, option.ends), option.signed_on, option.signer)
+    return Done(pick_study_day(ground, line.task, option.ends), option.signed_on, option.signer)
 
 
 def _observers(line: Line) -> tuple[str, ...]:

@@ -15,13 +15,13 @@ from decimal import Decimal
 from functools import cache
 from zoneinfo import ZoneInfo
 
-from training.cover.gaps import DayCover, broken, days_between, gaps
+from training.cover.gaps import DayCover, days_between, gaps, gaps_of_change
 from training.cover.rota import Rota, Wanted
-from training.standing.calendar import days_on
+from training.standing.calendar import add_days
 from training.standing.days import Span, spans
 from training.standing.entitlement import Asked, Asking
 from training.standing.evidence import Observation, Passing, Reading, RevisionFact, Shop
-from training.standing.impact import known_on, last_day_looked_at, levels_resting_on
+from training.standing.impact import last_day_looked_at, levels_resting_on, moment_known
 from training.standing.question import NOTHING_NAMED
 from training.standing.rules.here import is_here
 
@@ -106,7 +106,7 @@ def cover_of(stage: Stage, release: RevisionFact) -> Cover:
     return Cover(release.released, before.until, before.fall(before.with_it), if_all, late)
 
 
-def earliest(stage: Stage, release: RevisionFact, until: date) -> date | None:
+def find_earliest(stage: Stage, release: RevisionFact, until: date) -> date | None:
     """The first day from the release's own to the last one on which it would break no cover if
     everybody does at once what is asked; None for none. Every day is tried, those on which nobody
     is late without asking further."""
@@ -125,7 +125,7 @@ class _Before:
         self.stage, self.first = stage, release.released
         self.release = release = replace(release, released_at=_moment_of(release.released, stage))
         # A release that is still to come is not known now, and would ask for nothing.
-        self.known_at = known_on(self.first, stage.now)
+        self.known_at = moment_known(self.first, stage.now)
         self.until = last_day_looked_at(stage.shop, release, stage.days)
         # Worked out when first needed: `earliest` tries many days, and on most nobody is late.
         self._held: tuple[DayCover, ...] | None = None
@@ -150,7 +150,7 @@ class _Before:
         after = Standings(Asking(shop, self.known_at), self.first, self.until)
         if self._held is None:
             self._held = self._gaps(self.without)
-        return broken(self._gaps(after), self._held)
+        return gaps_of_change(self._gaps(after), self._held)
 
     def _gaps(self, standings: Standings) -> tuple[DayCover, ...]:
         return gaps(
@@ -212,7 +212,7 @@ def _late(shop: Shop, release: RevisionFact, doing: Iterable[_Doing]) -> tuple[L
         # A version with less may begin within the span: late by any of them is looked at in full.
         grace = min(rules.grace_days for rules in shop.levels if rules.level == one.level)
         done = max(one.reads, one.shows) if one.reads and one.shows else None
-        if done is None or done > days_on(release.released, grace):
+        if done is None or done > add_days(release.released, grace):
             found.append(Late(one.person, one.level, done))
     return tuple(found)
 

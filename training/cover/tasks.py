@@ -15,7 +15,7 @@ from training.cover.plan import SHOW, SIGN, Task
 from training.standing.entitlement import Asked, Asking
 from training.standing.evidence import LevelRules
 from training.standing.question import NOTHING_NAMED
-from training.standing.rules.observations import observers_of, seen_right
+from training.standing.rules.observations import observations_done_right, observers_of
 from training.standing.rules.quiz import has_latest_passed
 from training.standing.rules.readings import unread_revisions
 from training.standing.rules.watched_jobs import watched_jobs
@@ -36,12 +36,12 @@ def tasks_of(
     return tuple(
         task
         for person in people
-        for level in with_earlier(asking, levels, on)
+        for level in levels_with_earlier(asking, levels, on)
         if (task := _task(days, person, book.rules[level])) is not None
     )
 
 
-def with_earlier(asking: Asking, levels: Collection[str], on: date) -> tuple[str, ...]:
+def levels_with_earlier(asking: Asking, levels: Collection[str], on: date) -> tuple[str, ...]:
     """These levels and all that come before them, the earlier ones first; only those with rules."""
     book = asking.books.on(on)
     every = (level for name in levels for level in (*sorted(book.before.get(name, ())), name))
@@ -83,7 +83,7 @@ def _training(asking: Asking, person: str, rules: LevelRules, on: date) -> Task:
     watched = watched_jobs(asking.known, person, rules, on, options)
     # One job can fill the number and bring a missing option; the larger of the two is enough.
     jobs = max(rules.watched_jobs - len(watched.jobs), len(watched.options_lacking), 0)
-    rows = seen_right(asking.known, person, rules, on)
+    rows = observations_done_right(asking.known, person, rules, on)
     observers = max(rules.observers - len(observers_of(rows)), 0)
     # In the same way one observation counts and brings a new observer.
     seen = max(rules.observations - len(rows), observers, 0)
@@ -102,7 +102,7 @@ def _training(asking: Asking, person: str, rules: LevelRules, on: date) -> Task:
     )
 
 
-def quiz_runs_out(asking: Asking, task: Task, on: date, signed_on: date) -> float:
+def count_resit(asking: Asking, task: Task, on: date, signed_on: date) -> float:
     """The hours of one more sitting, where the pass there is does not last until the signature."""
     then, now = asking.books.on(signed_on).rules[task.level], asking.books.on(on).rules[task.level]
     has_pass = has_latest_passed(asking.known, task.person, now, on)

@@ -22,23 +22,23 @@ class Lean:
     falls: int
 
 
-def without(days: Iterable[DayCover], gone: Collection[str]) -> tuple[DayCover, ...]:
+def days_without(days: Iterable[DayCover], gone: Collection[str]) -> tuple[DayCover, ...]:
     """Return the same days with these people not there."""
     return tuple(
         replace(one, there=tuple(who for who in one.there if who not in gone)) for one in days
     )
 
 
-def fallen(days: Iterable[DayCover], gone: Collection[str]) -> tuple[DayCover, ...]:
+def days_broken(days: Iterable[DayCover], gone: Collection[str]) -> tuple[DayCover, ...]:
     """Return the days that are enough as they are and too few without these people, as they then
     are.
     """
     # A day that is short already says nothing of whom the shop leans on.
     enough = [one for one in days if not one.missing]
-    return tuple(one for one in without(enough, gone) if one.missing)
+    return tuple(one for one in days_without(enough, gone) if one.missing)
 
 
-def leaned_on(days: Iterable[DayCover], size: int) -> tuple[Lean, ...]:
+def people_leaned_on(days: Iterable[DayCover], size: int) -> tuple[Lean, ...]:
     """Return everybody (size 1), or every two of those who are there on some day (size 2), without
     whom some day falls; the heaviest first. Raises ValueError for another size.
     """

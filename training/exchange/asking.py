@@ -45,7 +45,7 @@ def question_of(asked: Mapping[str, Any], where: str, today: date) -> Question:
         return Question(
             level,
             cells.day(on) if on else today,
-            cells.instant(known_at) if known_at else shop_now(),
+            cells.read_instant(known_at) if known_at else shop_now(),
             {str(key): str(value) for key, value in variant.items()},
         )
     except cells.Expected as expected:

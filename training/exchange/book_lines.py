@@ -7,7 +7,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator
 
-from training.records.book.canonical import canonical
+from training.records.book.canonical import write_canonical
 from training.records.book.chain import Link
 from training.records.keeping import head, links
 
@@ -16,7 +16,7 @@ def book_lines() -> Iterator[str]:
     """JSON lines: first the head with its number, then every entry up to it. Read as a stream."""
     # The head first: entries that come while the lines are read stay beyond it.
     number, digest = head()
-    yield canonical({"book": "record book", "number": number, "head": digest}).decode() + "\n"
+    yield write_canonical({"book": "record book", "number": number, "head": digest}).decode() + "\n"
     for entry in links(1, number):
         yield _line(entry) + "\n"
 
@@ -27,10 +27,10 @@ def _line(entry: Link) -> str:
     """
     try:
         body = json.loads(entry.body)
-        canonical(body)
+        write_canonical(body)
     except (ValueError, RecursionError):
         body = entry.body
-    return canonical(
+    return write_canonical(
         {
             "number": entry.number,
             "kind": entry.kind,

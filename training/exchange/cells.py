@@ -31,7 +31,7 @@ def text(cell: str) -> str:
     return said
 
 
-def up_to(length: int, reader: Reader = text) -> Reader:
+def read_up_to(length: int, reader: Reader = text) -> Reader:
     """What the reader reads, when it is no longer than this many characters."""
 
     def read(cell: str) -> Any:
@@ -42,12 +42,12 @@ def up_to(length: int, reader: Reader = text) -> Reader:
     return read
 
 
-def loose(cell: str) -> str:
+def read_any(cell: str) -> str:
     """Any words, or none; letters that nobody sees are left out."""
     return strip_hidden(cell).strip()
 
 
-def printed_name(cell: str) -> str:
+def read_printed_name(cell: str) -> str:
     """The name of a person or a workshop, as it is printed."""
     said = put_in_one_line(text(cell))
     if find_fault_of_name(cell):
@@ -55,14 +55,14 @@ def printed_name(cell: str) -> str:
     return said
 
 
-def name(cell: str) -> str:
+def read_name(cell: str) -> str:
     """A name as used in addresses: up to 80 letters, digits, hyphens, underscores."""
     if not re.fullmatch(r"[A-Za-z0-9_-]{1,80}", cell):
         raise Expected("a name of up to 80 letters, digits and hyphens, such as air-spring")
     return cell
 
 
-def login(cell: str) -> str:
+def read_login(cell: str) -> str:
     """A login: up to 60 letters, digits and . _ @ + -, the first one a letter or digit."""
     if not re.fullmatch(r"[A-Za-z0-9][A-Za-z0-9._@+-]{,59}", cell):
         raise Expected(
@@ -83,14 +83,14 @@ def day(cell: str) -> date:
         raise Expected("a date such as 2026-11-25") from None
 
 
-def time_zone(cell: str) -> str:
+def read_time_zone(cell: str) -> str:
     """A name of the IANA time zone database."""
     if cell not in available_timezones():
         raise Expected("a time zone such as Europe/Vienna")
     return cell
 
 
-def instant(cell: str) -> datetime:
+def read_instant(cell: str) -> datetime:
     """An ISO instant with an offset or Z."""
     try:
         found = datetime.fromisoformat(cell)
@@ -111,7 +111,7 @@ def instant(cell: str) -> datetime:
     return found
 
 
-def yes_no(cell: str) -> bool:
+def read_yes_no(cell: str) -> bool:
     """yes or no; empty means no."""
     said = cell.lower()
     if said not in {"yes", "no", ""}:
@@ -143,10 +143,10 @@ def percent(cell: str) -> Decimal:
 
 def names(cell: str) -> tuple[str, ...]:
     """Names parted by semicolons, or nothing."""
-    return tuple(name(part.strip()) for part in cell.split(";")) if cell else ()
+    return tuple(read_name(part.strip()) for part in cell.split(";")) if cell else ()
 
 
-def several(reader: Reader) -> Reader:
+def read_several(reader: Reader) -> Reader:
     """What the reader reads of each part between semicolons, or nothing."""
 
     def read(cell: str) -> tuple[Any, ...]:
@@ -162,7 +162,7 @@ def marks(cell: str) -> list[str]:
     )
 
 
-def one_of(*allowed: str) -> Reader:
+def read_one_of(*allowed: str) -> Reader:
     """One of a few words."""
 
     def read(cell: str) -> str:
@@ -173,7 +173,7 @@ def one_of(*allowed: str) -> Reader:
     return read
 
 
-def or_none(reader: Reader) -> Reader:
+def read_or_none(reader: Reader) -> Reader:
     """What the reader reads, or None for an empty cell."""
 
     def read(cell: str) -> Any:
@@ -182,7 +182,7 @@ def or_none(reader: Reader) -> Reader:
     return read
 
 
-def variant(cell: str) -> dict[str, str]:
+def read_variant(cell: str) -> dict[str, str]:
     """One fork's options: ring=prong;bumper=none."""
     return dict(_pairs(cell, "options such as ring=prong;bumper=none"))
 
@@ -207,7 +207,7 @@ def answer(cell: str) -> Any:
         raise Expected('an answer as JSON, such as 2, [0, 3] or "28 N·m"') from bad
 
 
-def parts(cell: str) -> tuple[FromPart, ...]:
+def read_parts(cell: str) -> tuple[FromPart, ...]:
     """From which phases and steps how many questions come at least, as JSON; empty for none."""
     try:
         return tuple(_part(**one) for one in (json.loads(cell) if cell else ()))
@@ -226,7 +226,7 @@ def _part(**said: Any) -> FromPart:
     return found
 
 
-def photos(cell: str) -> list[str]:
+def read_photos(cell: str) -> list[str]:
     """The names of the photos' files in photos/, which are their SHA-256."""
     found = [part.strip() for part in cell.split(";")] if cell else []
     if not all(re.fullmatch("[0-9a-f]{64}", name) for name in found):
@@ -234,7 +234,7 @@ def photos(cell: str) -> list[str]:
     return found
 
 
-def limits(cell: str) -> dict[str, list[str]]:
+def read_limits(cell: str) -> dict[str, list[str]]:
     """The options that a sign-off covers: * for all, or ring=prong|eyelet;bumper=none."""
     if cell in {"*", ""}:
         return {}

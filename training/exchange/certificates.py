@@ -23,6 +23,7 @@ from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID
 from django.utils.translation import gettext
 
 from procedures.records.refused import Refused
+from training.exchange.authority import authority_file
 
 AUTHORITY_LASTS = timedelta(days=3650)
 # Phones refuse certificates that last longer: 825 days for one's own authority (from memory); a
@@ -69,27 +70,6 @@ class Certificates:
     site: Path
     fingerprint: str
     is_new: bool
-
-
-def authority_file(home: Path) -> Path:
-    """Where the certificate lies that phones are told to trust."""
-    return home / "lan" / "authority.pem"
-
-
-def fingerprint_of(authority: Path) -> str:
-    """The SHA-256 of the authority's certificate, in pairs, as phones show it."""
-    return (
-        x509.load_pem_x509_certificate(authority.read_bytes())
-        .fingerprint(hashes.SHA256())
-        .hex(":")
-        .upper()
-    )
-
-
-def as_der(authority: Path) -> bytes:
-    """The authority's certificate in the form that phones take (DER)."""
-    found = x509.load_pem_x509_certificate(authority.read_bytes())
-    return found.public_bytes(serialization.Encoding.DER)
 
 
 def certificates(

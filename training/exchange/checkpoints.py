@@ -14,7 +14,13 @@ from django.utils.translation import gettext
 from procedures.records.days.reader import say_day
 from procedures.records.refused import Refused
 from training.records.book.chain import Break
-from training.records.book.checkpoint import BadCheckpoint, Checkpoint, key_id, read, signed
+from training.records.book.checkpoint import (
+    BadCheckpoint,
+    Checkpoint,
+    key_id,
+    read,
+    sign_checkpoint,
+)
 from training.records.keeping import digest_of, head
 
 KEY_FILE = "book.key"
@@ -30,7 +36,7 @@ def make_checkpoint(now: datetime) -> str:
         raise Refused(
             gettext("The record book is empty, so there is nothing to make a checkpoint of.")
         )
-    return signed(number=number, head=digest, written_at=now, secret=secret())
+    return sign_checkpoint(number=number, head=digest, written_at=now, secret=secret())
 
 
 def public_key() -> str:

@@ -41,7 +41,7 @@ def csv_rows(data: bytes, known: Collection[str]) -> Rows:
     """The rows of a CSV file; `known` are the names of columns, by which its sign is told. Raises
     Unreadable.
     """
-    text, encoding = decoded(data)
+    text, encoding = decode(data)
     # PostgreSQL keeps no null character in a text.
     if "\0" in text:
         raise Unreadable(0, "the file holds a null character", "plain text")
@@ -52,7 +52,7 @@ def csv_rows(data: bytes, known: Collection[str]) -> Rows:
     return Rows(header[0], header[1], _lines(reader), said)
 
 
-def decoded(data: bytes) -> tuple[str, str]:
+def decode(data: bytes) -> tuple[str, str]:
     """The text of a file, and what is worth saying of how it is written. Raises Unreadable."""
     if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
         try:

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from training.exchange import cells
-from training.exchange.cells import Reader, or_none
+from training.exchange.cells import Reader, read_or_none
 from training.models import DAYS, Void, roles
 from training.standing.terms import TERMS, Kind, Term
 
@@ -22,22 +22,24 @@ class Column:
 
 
 def person(name: str = "login", *, empty: bool = False) -> Column:
-    return Column(name, or_none(cells.login) if empty else cells.login, names="login")
+    return Column(
+        name, read_or_none(cells.read_login) if empty else cells.read_login, names="login"
+    )
 
 
-LEVEL = Column("level", cells.name, names="level")
+LEVEL = Column("level", cells.read_name, names="level")
 ON = Column("on", cells.day)
-NOTE = Column("note", cells.loose, optional=True)
+NOTE = Column("note", cells.read_any, optional=True)
 OF_REVISION = (
-    Column("writeup", or_none(cells.name), optional=True, names="writeup"),
-    Column("revision", or_none(cells.number), optional=True),
+    Column("writeup", read_or_none(cells.read_name), optional=True, names="writeup"),
+    Column("revision", read_or_none(cells.number), optional=True),
 )
 TOOLS = Column("tools", cells.marks, optional=True)
-RECORDED_AT = Column("recorded_at", or_none(cells.instant), optional=True)
+RECORDED_AT = Column("recorded_at", read_or_none(cells.read_instant), optional=True)
 FROM = Column("from", cells.day)
-FROM_ANY = Column("from", or_none(cells.day))
-UNTIL = Column("until", or_none(cells.day))
-WEEKDAYS_OFF_ON = tuple(Column(day, cells.yes_no) for day in DAYS)
+FROM_ANY = Column("from", read_or_none(cells.day))
+UNTIL = Column("until", read_or_none(cells.day))
+WEEKDAYS_OFF_ON = tuple(Column(day, cells.read_yes_no) for day in DAYS)
 WEEKDAYS_COUNTED = tuple(Column(day, cells.number) for day in DAYS)
 
 
@@ -46,7 +48,7 @@ CONFIRMATIONS = WAITING, CONFIRMED, REFUSED = "waiting", "confirmed", "refused"
 
 
 def _all_or_level(cell: str) -> str | None:
-    return None if cell == "*" else cells.name(cell)
+    return None if cell == "*" else cells.read_name(cell)
 
 
 def _columns_of_terms() -> Iterator[Column]:
@@ -60,12 +62,12 @@ def _columns_of_terms() -> Iterator[Column]:
 
 def _column_of(name: str, term: Term) -> Column:
     readers: dict[Kind, tuple[Reader, str]] = {
-        "words": (cells.up_to(term.most), ""),
+        "words": (cells.read_up_to(term.most), ""),
         "levels": (cells.names, "level"),
         "write-ups": (cells.names, "writeup"),
         "number": (cells.number, ""),
-        "yes or no": (cells.yes_no, ""),
-        "day": (or_none(cells.day), ""),
+        "yes or no": (cells.read_yes_no, ""),
+        "day": (read_or_none(cells.day), ""),
     }
     read, names = readers[term.kind]
     return Column(name, read, optional=term.is_optional_column, names=names)
@@ -74,29 +76,29 @@ def _column_of(name: str, term: Term) -> Column:
 # The order of the files is the order in which faults are told and sheets are written.
 FILES: dict[str, tuple[Column, ...]] = {
     "workshops.csv": (
-        Column("workshop", cells.up_to(120, cells.printed_name)),
-        Column("time_zone", cells.time_zone),
-        Column("demo", cells.yes_no, optional=True),
+        Column("workshop", cells.read_up_to(120, cells.read_printed_name)),
+        Column("time_zone", cells.read_time_zone),
+        Column("demo", cells.read_yes_no, optional=True),
     ),
     "people.csv": (
-        Column("login", cells.login),
-        Column("name", cells.up_to(120, cells.printed_name)),
-        Column("workshop", cells.up_to(120, cells.printed_name)),
-        Column("trade", cells.one_of(*(trade for trade, _ in roles.TRADES))),
-        Column("started", or_none(cells.day)),
-        Column("left", or_none(cells.day)),
-        Column("owner", or_none(cells.yes_no), optional=True),
+        Column("login", cells.read_login),
+        Column("name", cells.read_up_to(120, cells.read_printed_name)),
+        Column("workshop", cells.read_up_to(120, cells.read_printed_name)),
+        Column("trade", cells.read_one_of(*(trade for trade, _ in roles.TRADES))),
+        Column("started", read_or_none(cells.day)),
+        Column("left", read_or_none(cells.day)),
+        Column("owner", read_or_none(cells.read_yes_no), optional=True),
     ),
     "levels.csv": (
-        Column("level", cells.name),
+        Column("level", cells.read_name),
         *_columns_of_terms(),
-        Column("from", or_none(cells.day), optional=True),
+        Column("from", read_or_none(cells.day), optional=True),
     ),
     "quizzes.csv": (
         LEVEL,
         Column("size", cells.number),
         Column("critical_percent", cells.number),
-        Column("parts", cells.parts, optional=True),
+        Column("parts", cells.read_parts, optional=True),
         Column("minutes", cells.number),
         Column("wait_days", cells.number),
         Column("sittings_a_day", cells.number),
@@ -109,14 +111,14 @@ FILES: dict[str, tuple[Column, ...]] = {
         person("by"),
         FROM,
         UNTIL,
-        Column("ended", cells.several(cells.day), optional=True),
-        Column("ended_at", cells.several(cells.instant), optional=True),
-        Column("ended_by", cells.several(cells.login), optional=True, names="login"),
+        Column("ended", cells.read_several(cells.day), optional=True),
+        Column("ended_at", cells.read_several(cells.read_instant), optional=True),
+        Column("ended_by", cells.read_several(cells.read_login), optional=True, names="login"),
         RECORDED_AT,
     ),
     "readings.csv": (
         person(),
-        Column("writeup", cells.name, names="writeup"),
+        Column("writeup", cells.read_name, names="writeup"),
         Column("revision", cells.number),
         ON,
         RECORDED_AT,
@@ -126,17 +128,17 @@ FILES: dict[str, tuple[Column, ...]] = {
         LEVEL,
         ON,
         Column("percent", cells.percent),
-        Column("critical_right", cells.yes_no),
+        Column("critical_right", cells.read_yes_no),
         RECORDED_AT,
     ),
     "sittings.csv": (
         person(),
         LEVEL,
         ON,
-        Column("started_at", cells.instant),
-        Column("recorded_at", cells.instant),
-        Column("writeup", cells.name, names="writeup"),
-        Column("question", cells.name),
+        Column("started_at", cells.read_instant),
+        Column("recorded_at", cells.read_instant),
+        Column("writeup", cells.read_name, names="writeup"),
+        Column("question", cells.read_name),
         Column("given", cells.answer),
     ),
     "jobs.csv": (
@@ -144,15 +146,15 @@ FILES: dict[str, tuple[Column, ...]] = {
         LEVEL,
         ON,
         person("watched_by", empty=True),
-        Column("variant", cells.variant),
-        Column("came_back", cells.yes_no),
+        Column("variant", cells.read_variant),
+        Column("came_back", cells.read_yes_no),
         NOTE,
         *OF_REVISION,
         TOOLS,
-        Column("confirmation", or_none(cells.one_of(*CONFIRMATIONS)), optional=True),
-        Column("confirmation_at", or_none(cells.instant), optional=True),
-        Column("confirmation_reason", cells.loose, optional=True),
-        Column("taken_back_at", or_none(cells.instant), optional=True),
+        Column("confirmation", read_or_none(cells.read_one_of(*CONFIRMATIONS)), optional=True),
+        Column("confirmation_at", read_or_none(cells.read_instant), optional=True),
+        Column("confirmation_reason", cells.read_any, optional=True),
+        Column("taken_back_at", read_or_none(cells.read_instant), optional=True),
         RECORDED_AT,
     ),
     "observations.csv": (
@@ -160,12 +162,12 @@ FILES: dict[str, tuple[Column, ...]] = {
         LEVEL,
         ON,
         person("observer"),
-        Column("right", cells.yes_no),
+        Column("right", cells.read_yes_no),
         NOTE,
         *OF_REVISION,
-        Column("variant", cells.variant, optional=True),
+        Column("variant", cells.read_variant, optional=True),
         Column("lines", cells.check_sheet, optional=True),
-        Column("photos", cells.photos, optional=True),
+        Column("photos", cells.read_photos, optional=True),
         TOOLS,
         RECORDED_AT,
     ),
@@ -174,8 +176,8 @@ FILES: dict[str, tuple[Column, ...]] = {
         LEVEL,
         ON,
         person("signed_by"),
-        Column("variants", cells.limits),
-        Column("founding", cells.yes_no),
+        Column("variants", cells.read_limits),
+        Column("founding", cells.read_yes_no),
         NOTE,
         RECORDED_AT,
     ),
@@ -185,9 +187,9 @@ FILES: dict[str, tuple[Column, ...]] = {
         FROM,
         person("by"),
         Column("reason", cells.text),
-        Column("lifted_on", or_none(cells.day)),
+        Column("lifted_on", read_or_none(cells.day)),
         person("lifted_by", empty=True),
-        Column("lift_recorded_at", or_none(cells.instant), optional=True),
+        Column("lift_recorded_at", read_or_none(cells.read_instant), optional=True),
         RECORDED_AT,
     ),
     "rota.csv": (
@@ -201,13 +203,13 @@ FILES: dict[str, tuple[Column, ...]] = {
         person(),
         FROM,
         Column("until", cells.day),
-        Column("why", cells.up_to(200, cells.loose)),
+        Column("why", cells.read_up_to(200, cells.read_any)),
     ),
     "want.csv": (Column("workshop", cells.text, names="workshop"), LEVEL, *WEEKDAYS_COUNTED),
     "voids.csv": (
-        Column("kind", cells.one_of(*Void.KINDS)),
+        Column("kind", cells.read_one_of(*Void.KINDS)),
         person(),
-        Column("about", cells.name),
+        Column("about", cells.read_name),
         ON,
         person("by"),
         Column("reason", cells.text),

@@ -49,7 +49,7 @@ def last_backup() -> datetime | None:
     return made_at if made_at.utcoffset() is not None else None
 
 
-def worry(now: datetime) -> str:
+def tell_backup_due(now: datetime) -> str:
     """What the owner is told when there is no backup, or only an old one; empty where there is a
     new one.
     """

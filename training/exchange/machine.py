@@ -14,7 +14,7 @@ from training.exchange.last_backup import last_backup
 from training.models import BookEntry
 from training.records.clock import clock_fault
 from training.records.keeping import head
-from training.records.probe import what_is_wrong
+from training.records.probe import find_trouble
 
 
 def write_metrics(now: datetime) -> bytes:
@@ -38,7 +38,7 @@ def write_metrics(now: datetime) -> bytes:
 
 
 def _is_up() -> bool:
-    return not (what_is_wrong() or clock_fault())
+    return not (find_trouble() or clock_fault())
 
 
 def _count_missing() -> int:

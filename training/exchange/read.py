@@ -20,7 +20,7 @@ from training.exchange.csv_rows import Rows, Unreadable, csv_rows
 from training.exchange.delivery import BroughtOld, BroughtRevision, Delivery, Fault, Record
 from training.exchange.files import FILES, Column
 from training.exchange.workbook import Workbook
-from training.exchange.written import as_written
+from training.exchange.written import read_written
 
 LONGEST_OLD = 100_000  # letters, as much as the page takes
 # Held in memory as a whole; the jobs of a large shop stay far below.
@@ -217,7 +217,7 @@ def _record(
         return
     values: dict[str, Any] = {}
     for column, place in columns:
-        cell = as_written(line[place].strip()) if place is not None else ""
+        cell = read_written(line[place].strip()) if place is not None else ""
         try:
             values[column.name] = column.read(cell)
         except Expected as expected:

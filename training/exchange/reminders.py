@@ -25,7 +25,7 @@ from procedures.writeup.letters import strip_hidden
 from training.actions.reminders import note_end, take_day
 from training.models import MailWish, Reminder
 from training.models.reminders import AGAIN, FAILED, NOTHING, SENT, UNCLEAR
-from training.reports.reminders import Reminding, reminding, wishes
+from training.reports.reminders import Reminding, gather_reminder, wishes
 from training.reports.stop_mail import stop_path
 
 
@@ -73,7 +73,7 @@ def _remind(wish: MailWish, now: datetime) -> MailOutcome:
     if before is not None and before.state not in AGAIN:
         return MailOutcome(person.login, before.state, before.told, is_new=False)
     # Made before the day is taken: a fault in it must not cost the person the mail of the day.
-    told = reminding(person, on=day, now=now)
+    told = gather_reminder(person, on=day, now=now)
     if not take_day(person=person, day=day, now=now):
         taken = Reminder.objects.get(person=person, day=day)
         return MailOutcome(person.login, taken.state, taken.told, is_new=False)

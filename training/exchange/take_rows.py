@@ -13,7 +13,7 @@ from django.db.models import Prefetch, QuerySet
 
 from quizzes.models import QuizRules, Sitting
 from training.exchange.files import CONFIRMED, REFUSED, WAITING
-from training.exchange.written import as_json, fork, limits, of_revision
+from training.exchange.written import columns_of_revision, fork, limits, make_json
 from training.models import (
     DAYS,
     Absence,
@@ -105,7 +105,7 @@ def _quizzes(_: User | None) -> Iterator[Row]:
             "level": levels[rules.quiz_id],
             "size": rules.size,
             "critical_percent": rules.critical_percent,
-            "parts": as_json(rules.parts),
+            "parts": make_json(rules.parts),
             "minutes": rules.minutes,
             "wait_days": rules.wait_days,
             "sittings_a_day": rules.sittings_a_day,
@@ -135,7 +135,7 @@ def _appointments(person: User | None) -> Iterator[Row]:
 
 def _readings(person: User | None) -> Iterator[Row]:
     for row in _whose(Reading.objects.all(), person, "revision__writeup"):
-        yield _entry(row, row.person) | of_revision(row.revision)
+        yield _entry(row, row.person) | columns_of_revision(row.revision)
 
 
 def _passes(person: User | None) -> Iterator[Row]:
@@ -173,7 +173,7 @@ def _jobs(person: User | None) -> Iterator[Row]:
         taken_back: JobTakenBack | None = getattr(row, "taken_back", None)
         yield (
             _entry(row, row.person)
-            | of_revision(row.revision)
+            | columns_of_revision(row.revision)
             | _confirmation(row)
             | {
                 "level": row.level,
@@ -208,14 +208,14 @@ def _observations(person: User | None) -> Iterator[Row]:
     for row in _whose(Observation.objects.all(), person, "level", "observer", "revision__writeup"):
         yield (
             _entry(row, row.person)
-            | of_revision(row.revision)
+            | columns_of_revision(row.revision)
             | {
                 "level": row.level,
                 "observer": row.observer,
                 "right": row.right,
                 "note": row.note,
                 "variant": fork(row.variant),
-                "lines": as_json(row.lines),
+                "lines": make_json(row.lines),
                 "photos": row.photos,
                 "tools": row.tools,
             }

@@ -26,7 +26,7 @@ def as_text(value: str) -> str:
     return _FORMULA.sub(r"'\1", value)
 
 
-def as_written(cell: str) -> str:
+def read_written(cell: str) -> str:
     """The value of a cell that `as_text` made; any other cell as it stands."""
     return _ESCAPED.sub(r"\1", cell)
 
@@ -67,12 +67,12 @@ def limits(covered: Mapping[str, list[str]]) -> str:
     return fork({name: "|".join(options) for name, options in covered.items()}) or "*"
 
 
-def as_json(rows: Sequence[Mapping[str, Any]]) -> str:
+def make_json(rows: Sequence[Mapping[str, Any]]) -> str:
     """The lines of a check sheet or the parts of a quiz as JSON, or nothing."""
     return json.dumps(rows, ensure_ascii=False) if rows else ""
 
 
-def of_revision(revision: Revision | None) -> dict[str, Any]:
+def columns_of_revision(revision: Revision | None) -> dict[str, Any]:
     """The two columns that name a revision of a write-up."""
     return {
         "writeup": revision.writeup.name if revision else None,

@@ -104,7 +104,7 @@ def must_be_looked_at() -> str:
     return gettext("Stop here until the mechanic who watches has looked. Tick it, then go on.")
 
 
-def still_open(step: Step, given: Mapping[str, str]) -> StillOpen | None:
+def find_open(step: Step, given: Mapping[str, str]) -> StillOpen | None:
     """The first thing that keeps the work at this step, or None where it may go on."""
     for typed in values_typed(step, given):
         found = _open_value(step, typed)
@@ -144,7 +144,7 @@ def open_in_job(
     if not is_whole or any(agrees(never.conditions, variant) for never in writeup.never):
         says = gettext("Choose which fork or shock it is, then work through its steps.")
         return StillOpen("", writeup.title, "", says)
-    found = (still_open(step, given) for step in steps_for(writeup, variant))
+    found = (find_open(step, given) for step in steps_for(writeup, variant))
     return next((one for one in found if one), None)
 
 
@@ -174,7 +174,7 @@ def _for_job(step: Step, typed: Typed) -> dict[str, str]:
     return told | {"outside": "measured so", "reason": typed.reason} if is_outside else told
 
 
-def outside_said(values: Iterable[Mapping[str, str]]) -> str:
+def say_outside(values: Iterable[Mapping[str, str]]) -> str:
     """What of a job's values lies outside its range, with the reasons, in words; empty for none."""
     return "; ".join(
         gettext("{name} {value}, outside {asked}: {reason}").format(**value)

@@ -67,7 +67,7 @@ def bundles(rows: QuerySet[Any], about: str, *columns: str, what: str = "") -> d
     return dict(grouped.values_list("person_id", "bundle"))
 
 
-def whole(rows: QuerySet[Any], *columns: str) -> str:
+def join_rows(rows: QuerySet[Any], *columns: str) -> str:
     """All rows in one text, in any order: by it one sees whether any of them has changed."""
     kept = [Coalesce(Cast(name, TextField()), Value("")) for name in columns]
     return rows.order_by().aggregate(text=_Bundle(_Columns(*kept)))["text"] or ""

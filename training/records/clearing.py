@@ -11,7 +11,7 @@ from datetime import date
 from quizzes.models import GoneThrough, Sitting, Talk
 from quizzes.reports.results import MissedStep, list_missed
 from training.models import User
-from training.records.book.canonical import canonical
+from training.records.book.canonical import write_canonical
 
 MEANING = {
     GoneThrough.KIND: "I have gone through each of these steps again with {person}, who can now "
@@ -70,5 +70,5 @@ def clearing_sheet(kind: str, *, sitting: Sitting, signer: User, on: date) -> Cl
         percent=f"{sitting.percent.normalize():f}",
         steps=steps,
         meaning=meaning,
-        digest=hashlib.sha256(canonical(shown)).hexdigest(),
+        digest=hashlib.sha256(write_canonical(shown)).hexdigest(),
     )

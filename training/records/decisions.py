@@ -11,7 +11,7 @@ from datetime import date, datetime
 from django.utils.translation import gettext
 
 from training.models import Job
-from training.records.benchwork import outside_said
+from training.records.benchwork import say_outside
 from training.records.wording.asks import say_asks, say_support
 from training.records.wording.entries import say_entry
 from training.records.wording.reasons import say_reason
@@ -163,7 +163,7 @@ def _of_jobs(case: Case, level: str, on: date) -> Iterator[tuple[date, str]]:
     days = {row.on for row in counting}
     jobs = Job.objects.filter(person__login=case.person, level__name=level, happened_on__in=days)
     for happened_on, values in jobs.exclude(values=[]).values_list("happened_on", "values"):
-        outside = outside_said(values)
+        outside = say_outside(values)
         if outside:
             text = gettext("A value outside its range in a job: {values}")
             yield happened_on, text.format(values=outside)

@@ -23,7 +23,7 @@ from procedures.records import sealing
 from training.models import BookEntry, BookHead, StandDown, User, newest_instant
 from training.records.book.chain import START, Break, Link, breaks, link
 from training.records.clock import instant_after, lock_head, urgent_moment
-from training.records.tables import held_against_rows, newest_of_changing
+from training.records.tables import faults_against_rows, newest_of_changing
 
 PERSON = User.KIND
 URGENT = frozenset({StandDown.KIND})  # counts at once, whatever the clock of the machine shows
@@ -147,7 +147,7 @@ def entry_faults(
     newest_entries = newest_of_changing()
     for batch in _batches(first, last):
         broken = {found.number: found for found in breaks(batch, number, previous, written_at)}
-        for entry, row_problem in held_against_rows(batch, newest_entries):
+        for entry, row_problem in faults_against_rows(batch, newest_entries):
             # One fault for an entry: where its own text
             # is broken, what the row says proves nothing.
             if entry.number in broken:

@@ -35,7 +35,7 @@ _asker = ThreadPoolExecutor(max_workers=1, thread_name_prefix="probe")
 _asked: list[Future[str]] = []
 
 
-def what_is_wrong() -> str:
+def find_trouble() -> str:
     """The code of what keeps the site from taking records (see troubles.py); empty when nothing
     does.
     """

@@ -12,13 +12,13 @@ from procedures.records.days.reader import write_days_for
 from procedures.records.days.writing import PLAIN
 from procedures.writeup.parse import level_of
 from training.models import Level, SignOff, User
-from training.records.book.canonical import canonical
+from training.records.book.canonical import write_canonical
 from training.records.decisions import Decision, decision_on
 from training.records.gathering import gather, limits_of
 from training.records.released import Limits as Forks
 from training.records.wording.entries import say_entry
 from training.records.wording.reasons import say_reason
-from training.standing.answer import answer, may_sign, missing_for_signing
+from training.standing.answer import answer, may_sign, reasons_against_signing
 from training.standing.entitlement import Asked, as_question, asking_of
 from training.standing.evidence import Job, Observation, Passing, Reading, Shop
 from training.standing.evidence import SignOff as SignedOff
@@ -150,7 +150,7 @@ def _hindrances(
     if founding:
         # Other proof takes the place of the record's, so that nothing of it can be missing.
         return (), (), tuple(_waits(shop, login, level, limits, on, now))
-    missing = missing_for_signing(shop, login, level, on, now, limits)
+    missing = reasons_against_signing(shop, login, level, on, now, limits)
     return missing, may_sign(shop, signer, login, level, limits, on, now), ()
 
 
@@ -211,7 +211,7 @@ def digest_of(**said: object) -> str:
     """SHA-256, in hex, over the canonical JSON (RFC 8785) of what is said: what a password stands
     under.
     """
-    return hashlib.sha256(canonical(said)).hexdigest()
+    return hashlib.sha256(write_canonical(said)).hexdigest()
 
 
 def observing_counts_for(

@@ -20,7 +20,7 @@ from django.db.models import Max, Model, QuerySet, Subquery
 from procedures.models import Revision, WriteUp
 from quizzes.models import Sitting
 from training import models
-from training.records.bundling import whole
+from training.records.bundling import join_rows
 from training.standing.evidence import Shop
 
 State = tuple[object, ...]
@@ -84,11 +84,11 @@ def _in_place() -> Iterable[str]:
     """Give the text of everything that is changed where it stands."""
     # Every column that `gathering` reads of them, and no other: a new password is no new shop.
     people = ("pk", "login", "name", "trade", "owner", "started", "left", "workshop__name")
-    yield whole(models.User.objects.all(), *people, "workshop__time_zone")
-    yield whole(models.Level.objects.all(), "pk", "name")
-    yield whole(WriteUp.objects.all(), "pk", "name", "title")
+    yield join_rows(models.User.objects.all(), *people, "workshop__time_zone")
+    yield join_rows(models.Level.objects.all(), "pk", "name")
+    yield join_rows(WriteUp.objects.all(), "pk", "name", "title")
     released = ("pk", "digest", "number", "released_on", "asks", "released_at", "recorded_at")
-    yield whole(Revision.objects.released(), *released)
+    yield join_rows(Revision.objects.released(), *released)
 
 
 def newest_on_record() -> datetime | None:

@@ -22,7 +22,7 @@ from procedures.models.booking import (
 )
 from procedures.records import files
 from training.models import BookEntry
-from training.records.book.canonical import canonical
+from training.records.book.canonical import write_canonical
 from training.records.book.chain import Link
 
 Key = tuple[str, int]
@@ -41,7 +41,7 @@ def newest_of_changing() -> Mapping[Key, int]:
     return found
 
 
-def held_against_rows(
+def faults_against_rows(
     batch: Sequence[Link], newest_entries: Mapping[Key, int]
 ) -> Iterator[tuple[Link, str | None]]:
     """Each entry, and what is wrong where its row is gone or says something else by now."""
@@ -116,7 +116,7 @@ def _row_problem(entry: Link, kind: str, kept: _Kept, *, is_last: bool) -> str |
     if row is None:
         return f"the {kind} that it records is no longer there"
     body = kept.tell.read(row)
-    now = canonical(body).decode()
+    now = write_canonical(body).decode()
     # Text against text: what differs in a byte has another hash, whatever it means.
     if now != entry.body:
         return _difference(entry, kind, json.loads(now))

@@ -18,10 +18,10 @@ from training.models import BenchPlace, User
 from training.records.benchwork import (
     StillOpen,
     Typed,
+    find_open,
     held_field,
     must_fill,
     must_say_why,
-    still_open,
     values_typed,
 )
 
@@ -144,7 +144,7 @@ def _screens(
                     has_looked=given.get(hold) == "yes",
                     folded=tuple(one for one in step.fields if one[0] in FOLDED),
                     facts=_together(step.fields),
-                    is_open=still_open(row, given),
+                    is_open=find_open(row, given),
                 )
             )
             before = ()

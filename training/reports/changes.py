@@ -25,7 +25,7 @@ class SinceRead:
     steps: frozenset[str]
 
 
-def since_read(person: User, revision: Revision) -> SinceRead | None:
+def changes_since_read(person: User, revision: Revision) -> SinceRead | None:
     """What is new for somebody who has read an earlier revision and not this one; None for anybody
     else. Two queries, and one for pictures.
     """

@@ -10,7 +10,7 @@ from django.utils.translation import gettext
 
 from procedures.records.days.reader import say_day
 from training.models import Job, JobConfirmation, JobTakenBack, Level, StandDown, User, Void
-from training.records.benchwork import outside_said, values_said
+from training.records.benchwork import say_outside, values_said
 from training.records.gathering import days_late
 from training.records.wording import lines as told
 from training.records.wording.pieces import write_options
@@ -46,10 +46,10 @@ class JobUnconfirmed:
 
 def jobs_to_confirm(user: User) -> tuple[JobToConfirm, ...]:
     """The jobs that wait for this person's word, the oldest first."""
-    return tuple(to_confirm(row) for row in _unsettled().filter(watched_by=user))
+    return tuple(describe_to_confirm(row) for row in _unsettled().filter(watched_by=user))
 
 
-def to_confirm(row: Job) -> JobToConfirm:
+def describe_to_confirm(row: Job) -> JobToConfirm:
     """A job as its watcher sees it."""
     late = days_late(row.person.workshop.time_zone)(row.happened_on, row.recorded_at)
     day, options = say_day(row.happened_on), write_options(row.variant.items())
@@ -61,7 +61,7 @@ def to_confirm(row: Job) -> JobToConfirm:
         row.happened_on,
         row.person.name,
         str(row.level),
-        " ".join(filter(None, (job, told.say_late(late), outside_said(row.values)))),
+        " ".join(filter(None, (job, told.say_late(late), say_outside(row.values)))),
         row.note,
         values_said(row.values),
     )

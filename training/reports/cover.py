@@ -96,7 +96,7 @@ def short_days(gaps: Iterable[DayCover], title: Titles, shop: Shop) -> tuple[Sho
                 GapSpan(
                     describe_days(run[0].day, run[-1].day),
                     str(run[0].wanted),
-                    ", ".join(called(shop, who) for who in run[0].there),
+                    ", ".join(name_of(shop, who) for who in run[0].there),
                 )
                 for run in lines
             ),
@@ -105,7 +105,7 @@ def short_days(gaps: Iterable[DayCover], title: Titles, shop: Shop) -> tuple[Sho
     )
 
 
-def called(shop: Shop, login: str) -> str:
+def name_of(shop: Shop, login: str) -> str:
     """Somebody's name; the login of somebody whom the shop does not know."""
     person = shop.files.people.get(login)
     return person.name if person else login

@@ -10,11 +10,11 @@ from datetime import date, datetime, timedelta
 from itertools import groupby
 
 from training.cover.gaps import DayCover, cover, days_between
-from training.cover.pace import at_usual_pace
+from training.cover.pace import shop_at_usual_pace
 from training.cover.release import Standings
-from training.cover.without import fallen, leaned_on, without
+from training.cover.without import days_broken, days_without, people_leaned_on
 from training.records.gathering import gather
-from training.reports.cover import Short, called, rota_of, say_days, short_days, wanted_of
+from training.reports.cover import Short, name_of, rota_of, say_days, short_days, wanted_of
 from training.reports.cover_board import Board, BoardGround, boards
 from training.reports.who_may import shop_levels
 from training.standing.entitlement import asking_of
@@ -82,13 +82,13 @@ def cover_page(asked: CoverAsked, *, on: date, now: datetime) -> CoverPage | Non
     until = on + timedelta(weeks=asked.weeks, days=-1)
     shop = gather()
     if asked.at_pace:
-        shop = at_usual_pace(shop, on, until, now)
+        shop = shop_at_usual_pace(shop, on, until, now)
     titles = dict(shop_levels(shop, on))
     held = Standings(asking_of(shop, now), on, until)
     rota = rota_of()
     # Once with everybody: whoever is thought gone is taken out of the days, not worked out anew.
     days = tuple(cover(rota, wanted, days_between(on, until), held.is_alone))
-    left = without(days, asked.gone)
+    left = days_without(days, asked.gone)
 
     def title(level: str) -> str:
         return titles.get(level, level)
@@ -97,7 +97,7 @@ def cover_page(asked: CoverAsked, *, on: date, now: datetime) -> CoverPage | Non
     return CoverPage(
         first=on,
         until=until,
-        gone=" and ".join(called(shop, who) for who in asked.gone),
+        gone=" and ".join(name_of(shop, who) for who in asked.gone),
         gone_logins=asked.gone,
         boards=boards(rows, BoardGround(shop, rota, held.is_alone, asked.gone, title), on, until),
         rows=tuple(
@@ -110,7 +110,7 @@ def cover_page(asked: CoverAsked, *, on: date, now: datetime) -> CoverPage | Non
             for place, level, cells in rows
         ),
         short=short_days((one for one in left if one.missing), title, shop),
-        falls=short_days(fallen(days, asked.gone), title, shop),
+        falls=short_days(days_broken(days, asked.gone), title, shop),
         one=tuple(_leaning(shop, days, 1)),
         two=tuple(_leaning(shop, days, 2)),
     )
@@ -132,11 +132,11 @@ def _rows(days: Iterable[DayCover]) -> Iterator[Row]:
 
 
 def _leaning(shop: Shop, days: tuple[DayCover, ...], size: int) -> Iterator[Leaning]:
-    heaviest = leaned_on(days, size)[:MOST_LEANED_ON]
+    heaviest = people_leaned_on(days, size)[:MOST_LEANED_ON]
     for lean in heaviest:
         yield Leaning(
             lean.people,
-            " and ".join(called(shop, who) for who in lean.people),
+            " and ".join(name_of(shop, who) for who in lean.people),
             say_days(lean.falls),
             str(round(100 * lean.falls / heaviest[0].falls)),
         )

@@ -14,13 +14,13 @@ from procedures.records.refused import Refused
 from training.cover.effect import closes
 from training.cover.gaps import DayCover, cover, days_between
 from training.cover.options import PlanSpan
-from training.cover.pace import at_usual_pace
+from training.cover.pace import shop_at_usual_pace
 from training.cover.plan import Line, Plan
 from training.cover.release import Standings
-from training.cover.without import without
+from training.cover.without import days_without
 from training.records.gathering import gather
 from training.reports.cover import rota_of, wanted_of
-from training.reports.plan import Drafted, PlanAsked, drafted
+from training.reports.plan import Drafted, PlanAsked, draft_plan
 from training.standing.entitlement import asking_of
 from training.standing.evidence import Shop
 
@@ -47,11 +47,11 @@ def cover_told(asked: CoverSpan, *, on: date, now: datetime) -> list[dict[str, A
     shop = gather()
     _check_people(shop, asked.gone)
     if asked.at_pace:
-        shop = at_usual_pace(shop, on, asked.until, now)
+        shop = shop_at_usual_pace(shop, on, asked.until, now)
     held = Standings(asking_of(shop, now), asked.first, asked.until)
     span = days_between(asked.first, asked.until)
     days = cover(rota_of(), wanted_of(), span, held.is_alone)
-    return [_day(one) for one in without(days, asked.gone)]
+    return [_day(one) for one in days_without(days, asked.gone)]
 
 
 def _check_span(asked: CoverSpan) -> None:
@@ -104,7 +104,7 @@ def plan_told(asked: PlanAsked, *, first: date, on: date, now: datetime) -> dict
                 first=say_day(first)
             )
         )
-    made = drafted(asked, PlanSpan(first, first, asked.weeks), today=on, now=now)
+    made = draft_plan(asked, PlanSpan(first, first, asked.weeks), today=on, now=now)
     if made is None:
         raise Refused(
             gettext("The site does not know how many people you need. Set it on the page Rota.")

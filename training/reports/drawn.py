@@ -26,7 +26,7 @@ from quizzes.psychometrics.charts.grammar import (
     make_uid,
     text,
 )
-from training.standing.calendar import months
+from training.standing.calendar import add_months
 
 LEFT, TOP, BOTTOM = 190, 40, 36
 BAR = 14
@@ -139,7 +139,7 @@ def _months(first: date, until: date, most: int) -> Iterator[date]:
     while day <= until:
         if day >= first:
             yield day
-        day = months(day, step)
+        day = add_months(day, step)
 
 
 def _bars(row: DrawnRow, y: float, scale: Scale, uid: str) -> Iterator[str]:

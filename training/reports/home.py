@@ -29,25 +29,25 @@ from training.reports.owner_view import (
     LevelToday,
     Since,
     Soon,
-    falling,
+    changes_since,
+    lapses_soon,
     levels_today,
     quizzes_without_wait,
     short_weeks,
-    since_then,
 )
 from training.reports.waiting import (
     DraftOfOwn,
     VoidOfOwn,
     Waiting,
+    observations_to_show_again,
     open_stand_downs,
     own_drafts_waiting,
     own_voids_waiting,
     people_waiting,
     reviews_waiting,
-    to_show_again,
     voids_waiting,
 )
-from training.reports.who_may import closed_on, shop_levels
+from training.reports.who_may import is_closed, shop_levels
 from training.standing.evidence import Shop
 
 
@@ -109,15 +109,17 @@ def home_page(user: User, *, on: date, now: datetime, since: date | None) -> Hom
         to_confirm=jobs_to_confirm(user),
         unconfirmed=jobs_unconfirmed(user, on) if works else (),
         fresh=fresh_jobs(user, now),
-        to_show_again=tuple(to_show_again(user, on)) if user.has_perm("training.observe") else (),
+        to_show_again=tuple(observations_to_show_again(user, on))
+        if user.has_perm("training.observe")
+        else (),
         standdowns=tuple(open_stand_downs()) if user.has_perm("training.stand_down") else (),
         today=tuple(levels_today(shop, levels, on, now, rota)) if sees_all else (),
-        closed=say_closed(on) if sees_all and closed_on(rota, on, shop.people) else "",
-        since=since_then(shop, levels, since - timedelta(days=1), on, now)
+        closed=say_closed(on) if sees_all and is_closed(rota, on, shop.people) else "",
+        since=changes_since(shop, levels, since - timedelta(days=1), on, now)
         if owns and since
         else None,
         short=short_weeks(shop, levels, on, now) if owns else None,
-        soon=tuple(falling(shop, levels, on, now)) if sees_all else (),
+        soon=tuple(lapses_soon(shop, levels, on, now)) if sees_all else (),
         no_wait=quizzes_without_wait(shop, levels, on) if owns else (),
         # By the role and not by a permission: an owner has those of a senior too.
         is_senior=user.trade == roles.SENIOR,

@@ -25,8 +25,8 @@ from training.records.sheets import title_of
 from training.reports.cover import (
     Short,
     Titles,
-    called,
     describe_days,
+    name_of,
     rota_of,
     short_days,
     wanted_of,
@@ -108,7 +108,7 @@ def impact_page(revision: Revision, *, on: date, now: datetime, seek: bool = Fal
     found = cover.cover_of(stage, fact)
     title = _titles(shop, on)
     steps = _steps_to_read(revision, base)
-    asked = impact.asked_of_people(shop, fact, impact.known_on(on, now))
+    asked = impact.asks_of_people(shop, fact, impact.moment_known(on, now))
     return ImpactPage(
         name=revision.writeup.name,
         number=revision.number,
@@ -120,17 +120,19 @@ def impact_page(revision: Revision, *, on: date, now: datetime, seek: bool = Fal
         changes=_changes(shop, fact, now, found.until, title),
         people_asked=_people_asked(shop, asked, title),
         steps=str(steps),
-        hours=_hours(impact.minutes(asked, steps)),
+        hours=_hours(impact.count_minutes(asked, steps)),
         assumed=_assumed(),
         set_aside=questions_set_aside(revision, base),
         has_wants=bool(stage.wanted),
         if_nobody=short_days(found.if_nobody, title, shop),
         if_all=short_days(found.if_all, title, shop),
         late=tuple(
-            LateShown(called(shop, one.person), title(one.level), say_day(one.by) if one.by else "")
+            LateShown(
+                name_of(shop, one.person), title(one.level), say_day(one.by) if one.by else ""
+            )
             for one in found.late
         ),
-        earliest=cover.earliest(stage, fact, on + timedelta(days=HORIZON))
+        earliest=cover.find_earliest(stage, fact, on + timedelta(days=HORIZON))
         if found.if_all and seek
         else None,
         is_sought=seek,
@@ -138,7 +140,7 @@ def impact_page(revision: Revision, *, on: date, now: datetime, seek: bool = Fal
     )
 
 
-def in_short(revision: Revision, now: datetime) -> InShort:
+def impact_in_short(revision: Revision, now: datetime) -> InShort:
     """The same in a few sentences, for a release today."""
     on = timezone.localdate(now)
     page = impact_page(revision, on=on, now=now)
@@ -201,7 +203,7 @@ def _changes(
     shop: Shop, fact: RevisionFact, now: datetime, until: date, title: Titles
 ) -> tuple[ChangeAhead, ...]:
     rows = []
-    for one in impact.touched(shop, fact, impact.known_on(fact.released, now), until):
+    for one in impact.people_touched(shop, fact, impact.moment_known(fact.released, now), until):
         spans = tuple(
             (
                 describe_days(span.first, span.until if span.until < until else None),
@@ -212,7 +214,7 @@ def _changes(
         )
         rows.append(
             ChangeAhead(
-                called(shop, one.person),
+                name_of(shop, one.person),
                 shop.files.people[one.person].workshop,
                 title(one.level),
                 spans,
@@ -236,7 +238,7 @@ def _people_asked(
             if is_asked
         ]
         told.append(
-            (f"{called(shop, one.person)}, {title(one.level)}, {one.standing}", ", ".join(what))
+            (f"{name_of(shop, one.person)}, {title(one.level)}, {one.standing}", ", ".join(what))
         )
     return tuple(told)
 

@@ -17,7 +17,7 @@ from training.records.wording.entries import say_entry
 from training.records.wording.reasons import say_first
 from training.reports.drawn import FILL, DrawnMark, DrawnRow, DrawnSpan, drawing
 from training.reports.who_may import shop_levels
-from training.standing.calendar import months
+from training.standing.calendar import add_months
 from training.standing.days import Span, spans
 from training.standing.entitlement import Asked, Asking, as_question, asking_of
 from training.standing.evidence import SignOff, StandDown
@@ -81,11 +81,11 @@ def line_page(
     year on).
     """
     shop = gather()
-    first = first or max(filter(None, (months(today, -BACK_MONTHS), person.started)))
-    until = until or months(today, AHEAD_MONTHS)
+    first = first or max(filter(None, (add_months(today, -BACK_MONTHS), person.started)))
+    until = until or add_months(today, AHEAD_MONTHS)
     first = min(first, until)
     # Twenty years: each day on which something changes asks for a standing of its own.
-    until = min(until, months(first, MOST_MONTHS))
+    until = min(until, add_months(first, MOST_MONTHS))
     asking = asking_of(shop, known_at)
     lines = tuple(
         _line(asking, person.login, level, title, first, until)

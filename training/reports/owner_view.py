@@ -124,7 +124,7 @@ def levels_today(
         yield LevelToday(level, title, there, away, off_rota, others)
 
 
-def falling(shop: Shop, levels: Levels, on: date, now: datetime) -> Iterator[Soon]:
+def lapses_soon(shop: Shop, levels: Levels, on: date, now: datetime) -> Iterator[Soon]:
     """Who is alone on a day and will not be within thirty days, by the day."""
     names = {person.login: person.name for person in shop.people}
     found = [
@@ -151,7 +151,7 @@ def short_weeks(
     return short_days(found, lambda level: titles.get(level, level), shop)
 
 
-def since_then(shop: Shop, levels: Levels, day: date, on: date, now: datetime) -> Since:
+def changes_since(shop: Shop, levels: Levels, day: date, on: date, now: datetime) -> Since:
     """Whose standing is another one than on an earlier day, both as known now, with the first
     reason.
     """

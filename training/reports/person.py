@@ -18,7 +18,7 @@ from training.reports.confirming import JobUnconfirmed, jobs_unconfirmed
 from training.reports.cover import rota_of
 from training.reports.fresh_jobs import FreshJob, fresh_jobs
 from training.reports.happened import Happened, entries_of
-from training.standing.answer import Answer, answer, answers, may_sign, missing_for_signing
+from training.standing.answer import Answer, answer, answers, may_sign, reasons_against_signing
 from training.standing.entitlement import Asked, as_question, asking_of
 from training.standing.told import explain
 
@@ -79,9 +79,7 @@ def one_page(
     works_here = other and is_here(person, today)
     # As of today and now, whatever day the page is asked about: a button acts now.
     lacks = may_sign(shop, user.login, person.login, level.name, (), today, now) if other else ()
-    missing = {
-        reason.code for reason in missing_for_signing(shop, person.login, level.name, today, now)
-    }
+    missing = reasons_against_signing(shop, person.login, level.name, today, now)
     return OnePage(
         person=person,
         level=level,

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from urllib.parse import urlencode
 
-from training.cover.effect import why_short
+from training.cover.effect import explain_short
 from training.cover.gaps import DayCover
 from training.cover.options import PlanSpan, ground_of
-from training.cover.pace import at_usual_pace
+from training.cover.pace import shop_at_usual_pace
 from training.cover.plan import Ground, Hours, Key, Plan, WhyShort
 from training.cover.programme import best_plan
-from training.cover.promise import promised
+from training.cover.promise import plan_with_promise
 from training.cover.rota import Rota, Wanted
 from training.records.gathering import gather
 from training.reports.cover import rota_of, wanted_of
@@ -78,7 +78,7 @@ class Drafted:
 
     def plan(self, leave_out: Collection[Key] = ()) -> Plan:
         """The best plan, with the cover that it may promise. Raises NoAnswerError."""
-        return promised(self.asking, self.ground, best_plan(self.ground, leave_out))
+        return plan_with_promise(self.asking, self.ground, best_plan(self.ground, leave_out))
 
     def unmet(self, plan: Plan) -> list[tuple[DayCover, WhyShort]]:
         """Every day that stays short, with the reason."""
@@ -86,7 +86,7 @@ class Drafted:
         return [
             (
                 day,
-                why_short(
+                explain_short(
                     self.ground,
                     day,
                     sum(
@@ -100,7 +100,7 @@ class Drafted:
         ]
 
 
-def drafted(asked: PlanAsked, span: PlanSpan, *, today: date, now: datetime) -> Drafted | None:
+def draft_plan(asked: PlanAsked, span: PlanSpan, *, today: date, now: datetime) -> Drafted | None:
     """What a plan of some weeks is made on; None where the shop says nowhere how many it wants. A
     pace of jobs goes on from today.
     """
@@ -110,7 +110,7 @@ def drafted(asked: PlanAsked, span: PlanSpan, *, today: date, now: datetime) -> 
     shop = gather()
     if asked.at_pace:
         # From today: what is done before the plan begins keeps people in practice too.
-        shop = at_usual_pace(shop, today, span.until, now)
+        shop = shop_at_usual_pace(shop, today, span.until, now)
     return draft(shop, rota_of(asked.gone), wanted, asked, span, now)
 
 

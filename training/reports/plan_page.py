@@ -17,8 +17,8 @@ from training.cover.gaps import DayCover
 from training.cover.options import PlanSpan
 from training.cover.plan import Ground, Line, Plan, PlannedLine, WhyShort
 from training.models import Planned
-from training.reports.cover import Short, called, describe_days, say_days, short_days
-from training.reports.plan import Drafted, PlanAsked, drafted
+from training.reports.cover import Short, describe_days, name_of, say_days, short_days
+from training.reports.plan import Drafted, PlanAsked, draft_plan
 from training.reports.who_may import shop_levels
 from training.standing.evidence import Shop
 
@@ -96,7 +96,7 @@ def plan_page(asked: PlanAsked, *, on: date, now: datetime) -> PlanPage | None:
     """
     # From the next Monday: what is left of this week is planned already.
     span = PlanSpan(on, on + timedelta(days=7 - on.weekday()), asked.weeks)
-    made = drafted(asked, span, today=on, now=now)
+    made = draft_plan(asked, span, today=on, now=now)
     if made is None:
         return None
     shop, ground = made.shop, made.ground
@@ -116,7 +116,7 @@ def plan_page(asked: PlanAsked, *, on: date, now: datetime) -> PlanPage | None:
         hours=f"{plan.hours:g}",
         lines=tuple(_shown(ground, plan, line, shop, title, asked.weeks) for line in plan.lines),
         weeks=tuple(ground.first + timedelta(weeks=week) for week in range(asked.weeks)),
-        gone=" and ".join(called(shop, who) for who in asked.gone),
+        gone=" and ".join(name_of(shop, who) for who in asked.gone),
         planned=planned,
         unreached=tuple(_unreached(made, plan, title)),
         without=_describe_left_out(asked, shop, title),
@@ -151,11 +151,11 @@ def _shown(
     days, planned = closes(ground, plan, line), _planned(ground, line)
     return LineShown(
         key="/".join(line.key),
-        name=called(shop, line.task.person),
+        name=name_of(shop, line.task.person),
         title=title(line.task.level),
         kind=gettext("Learn") if line.task.kind == "train" else gettext("Renew"),
         when=describe_days(planned.first, planned.until),
-        seniors=", ".join(called(shop, who) for who in line.seniors),
+        seniors=", ".join(name_of(shop, who) for who in line.seniors),
         hours=f"{line.option.hours:g}",
         senior_hours=f"{line.task.senior_hours:g}",
         closes=say_days(len({day.day for day in days})),
@@ -177,6 +177,6 @@ def _unreached(made: Drafted, plan: Plan, title: Titles) -> Iterator[Unreached]:
 
 def _describe_left_out(asked: PlanAsked, shop: Shop, title: Titles) -> str:
     return "".join(
-        gettext("{name} at {title}").format(name=called(shop, who), title=title(level))
+        gettext("{name} at {title}").format(name=name_of(shop, who), title=title(level))
         for who, level in asked.left_out
     )

@@ -56,7 +56,7 @@ class RecallPage:
     signed_off: tuple[tuple[date, str, str], ...]
 
 
-def asked_by(given: Mapping[str, Any]) -> Recalled:
+def question_of_form(given: Mapping[str, Any]) -> Recalled:
     """The question as the form gives it."""
     writeup, person = given.get("writeup"), given.get("person")
     return Recalled(

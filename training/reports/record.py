@@ -24,7 +24,7 @@ from training.models import (
     User,
     Void,
 )
-from training.records.benchwork import outside_said
+from training.records.benchwork import say_outside
 from training.records.gathering import days_late
 from training.records.keeping import head
 from training.records.sheets import forks_text
@@ -224,4 +224,4 @@ class _Reader:
 
 def _note(row: Job) -> str:
     """What somebody wrote beside a job, and what of it was measured outside its range."""
-    return " ".join(part for part in (row.note, outside_said(row.values)) if part)
+    return " ".join(part for part in (row.note, say_outside(row.values)) if part)

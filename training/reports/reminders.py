@@ -18,7 +18,7 @@ from training.records.wording.steps import say_step
 from training.reports.at_bench import LevelAtBench
 from training.reports.cover import Short, describe_days
 from training.reports.home import Home, home_page
-from training.reports.owner_view import SOON, Soon, falling, short_weeks
+from training.reports.owner_view import SOON, Soon, lapses_soon, short_weeks
 from training.reports.who_may import shop_levels
 from training.standing.answer import answers
 
@@ -52,7 +52,7 @@ class PrintedFor:
     steps: tuple[str, ...]
 
 
-def reminding(user: User, *, on: date, now: datetime) -> Reminding:
+def gather_reminder(user: User, *, on: date, now: datetime) -> Reminding:
     """What this person is told on a day."""
     page = home_page(user, on=on, now=now, since=None)
     short: tuple[Short, ...] | None = None
@@ -87,7 +87,7 @@ def printed_list(*, on: date, now: datetime) -> tuple[PrintedFor, ...]:
     """
     shop = gather()
     levels = shop_levels(shop, on)
-    soon = tuple(falling(shop, levels, on, now))
+    soon = tuple(lapses_soon(shop, levels, on, now))
     titles = dict(levels)
     planned = [
         (login, _say_planned(titles.get(level, level), first, until))

@@ -56,7 +56,7 @@ class Wanted:
     counts: tuple[str, ...]
 
 
-def on_rota(on: date) -> tuple[OnRota, ...]:
+def people_on_rota(on: date) -> tuple[OnRota, ...]:
     """Everybody who works here on a day or later, by name; three queries."""
     people = User.objects.filter(Q(left__isnull=True) | Q(left__gte=on)).order_by("name")
     shifts = _by_person(
@@ -99,7 +99,7 @@ def weekdays_now(person: User, on: date) -> list[str]:
     return [day for day in DAYS if any(getattr(row, day) for row in found)]
 
 
-def wanted(titles: dict[str, str]) -> tuple[Wanted, ...]:
+def counts_wanted(titles: dict[str, str]) -> tuple[Wanted, ...]:
     """Every workshop with every level; four queries at most."""
     rows = {(row.workshop_id, row.level_id): row for row in Want.objects.all()}
     return tuple(

@@ -19,7 +19,7 @@ class FactorPage:
     people: tuple[tuple[User, bool], ...]
 
 
-def who_has_it() -> FactorPage:
+def people_with_factor() -> FactorPage:
     """Seniors and owners with an open account."""
     rule = SecondFactorRule.objects.order_by("-pk").first()
     has_it = Exists(TOTPDevice.objects.filter(user=OuterRef("pk"), confirmed=True))

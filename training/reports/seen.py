@@ -70,7 +70,7 @@ def voids_of(row: Observation | SignOff, kind: str) -> QuerySet[Void]:
     return rows.filter(happened_on=row.happened_on, recorded_at__gte=row.recorded_at)
 
 
-def seen_short(person: User, level: Level, known_at: datetime) -> tuple[SeenShort, ...]:
+def observations_in_short(person: User, level: Level, known_at: datetime) -> tuple[SeenShort, ...]:
     """The observations of a person at a level that were written down by then, the oldest first."""
     rows = Observation.objects.filter(person=person, level=level, recorded_at__lte=known_at)
     rows = rows.select_related("observer", "shown_again").order_by("happened_on", "pk")

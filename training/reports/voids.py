@@ -29,7 +29,7 @@ from training.records.wording.pieces import join_or
 from training.reports.who_may import shop_levels
 from training.standing import evidence
 from training.standing.answer import standings
-from training.standing.dependants import Dependants, falls_with, with_void
+from training.standing.dependants import Dependants, entries_falling_with, shop_with_void
 from training.standing.evidence import Shop
 
 WORDS = {
@@ -105,7 +105,7 @@ class VoidsPage:
     decided: tuple[Listed, ...]
 
 
-def nameable(person: User) -> tuple[Named, ...]:
+def entries_to_name(person: User) -> tuple[Named, ...]:
     """Every entry of a person that may be declared void, the newest first, one for each kind, level
     and day.
     """
@@ -133,7 +133,7 @@ def nameable(person: User) -> tuple[Named, ...]:
     return tuple(sorted(named, key=lambda one: (one.on, one.said), reverse=True))
 
 
-def who_can_decide(person: User, asker: User, on: date) -> str:
+def name_deciders(person: User, asker: User, on: date) -> str:
     """Who could be the second person for a void about somebody, by name; empty where nobody is."""
     rows = User.objects.able_to(acts.DECIDE_VOID.permission, on)
     return join_or([row.name for row in rows.exclude(pk__in=(person.pk, asker.pk))])
@@ -146,7 +146,9 @@ def effect_of(
     shop = gather()
     # Thought of as recorded now: exactly what the second person's word would write.
     void = evidence.Void(kind, person.login, about, on, now)  # type: ignore[arg-type]  # a kind from the choices of the table
-    return _effect(shop, with_void(shop, void), falls_with(shop, void, now), today, now)
+    return _effect(
+        shop, shop_with_void(shop, void), entries_falling_with(shop, void, now), today, now
+    )
 
 
 def effect_of_decided(void: Void, *, now: datetime) -> Effect:
@@ -157,7 +159,9 @@ def effect_of_decided(void: Void, *, now: datetime) -> Effect:
     without = [row for row in shop.voids if (row.kind, row.person, row.about, row.on) != key]
     mine = next(row for row in shop.voids if (row.kind, row.person, row.about, row.on) == key)
     before = _replaced(shop, without)
-    return _effect(before, shop, falls_with(before, mine, now), void.person.workshop.today(), now)
+    return _effect(
+        before, shop, entries_falling_with(before, mine, now), void.person.workshop.today(), now
+    )
 
 
 def _replaced(shop: Shop, voids: list[evidence.Void]) -> Shop:

@@ -13,7 +13,7 @@ from procedures.models import Revision
 from training.access import acts
 from training.models import Observation, StandDown, User, Void, VoidAsked
 from training.records.wording.pieces import join_or
-from training.standing.answer import may_sign, missing_for_signing, standings
+from training.standing.answer import may_sign, reasons_against_signing, standings
 from training.standing.evidence import Person, Shop
 
 
@@ -46,7 +46,9 @@ def people_waiting(
             if found[login, level] != "watched":
                 continue
             lacks = may_sign(shop, user.login, login, level, (), on, now)
-            missing = {reason.code for reason in missing_for_signing(shop, login, level, on, now)}
+            missing = {
+                reason.code for reason in reasons_against_signing(shop, login, level, on, now)
+            }
             # These two only an observer can give; anything else is the person's own to do.
             if not lacks and missing <= {"not-observed", "change-not-shown"}:
                 yield Waiting(people[login], level, title, "observe" if missing else "sign off")
@@ -125,7 +127,7 @@ def open_stand_downs() -> Iterator[StandDown]:
     )
 
 
-def to_show_again(user: User, on: date) -> Iterator[Observation]:
+def observations_to_show_again(user: User, on: date) -> Iterator[Observation]:
     """Observations that were not right, of people who work here, which nobody has signed as shown
     again and after which nobody saw the person do the level right. Void ones are left out, as the
     standing leaves them out."""

@@ -176,17 +176,17 @@ def _there_first(people: Iterable[Person], rota: Rota, on: date, workshop: str) 
 def _next_open(rota: Rota, on: date, people: Sequence[Person], workshop: str) -> date | None:
     """The next day on which the shop, or one workshop, is open; None where none is in sight."""
     days = (on + timedelta(days=ahead) for ahead in range(1, LOOK_AHEAD + 1))
-    return next((day for day in days if not closed_on(rota, day, people, workshop)), None)
+    return next((day for day in days if not is_closed(rota, day, people, workshop)), None)
 
 
-def closed_on(rota: Rota, on: date, people: Iterable[Person], workshop: str = "") -> bool:
+def is_closed(rota: Rota, on: date, people: Iterable[Person], workshop: str = "") -> bool:
     """Whether the shop, or one workshop, is closed on a day for those employed on it."""
     return rota.is_closed(on, [one.login for one in people if is_here(one, on)], workshop)
 
 
 def say_if_closed(on: date, workshop: str = "") -> str:
     """That the shop, or one workshop, is closed on a day, in words; empty where it is not."""
-    return say_closed(on) if closed_on(rota_of(), on, gather().people, workshop) else ""
+    return say_closed(on) if is_closed(rota_of(), on, gather().people, workshop) else ""
 
 
 def grid(
@@ -230,7 +230,7 @@ def grid(
     alone = Counter(name for _, name in may)
     there = Counter(name for login, name in may if rota.presence(login, on, workshop))
     has_workshops = len({person.workshop for person in people}) > 1
-    is_closed = closed_on(rota, on, people, workshop)
+    closed = is_closed(rota, on, people, workshop)
     return Grid(
         on,
         known_at,
@@ -240,8 +240,8 @@ def grid(
         tuple(alone[name] for name in names),
         tuple(there[name] for name in names),
         has_workshops,
-        is_closed,
-        _next_open(rota, on, people, workshop) if is_closed else None,
+        closed,
+        _next_open(rota, on, people, workshop) if closed else None,
         shown,
     )
 

@@ -17,7 +17,7 @@ from training.records.clock import clock_fault
 
 
 @register()
-def journal(app_configs: Sequence[AppConfig] | None, **kwargs: Any) -> list[CheckMessage]:
+def check_journal(app_configs: Sequence[AppConfig] | None, **kwargs: Any) -> list[CheckMessage]:
     """Says which journal SQLite keeps, and why, where it is not write-ahead logging."""
     if (
         connection.vendor != "sqlite"
@@ -36,7 +36,7 @@ def journal(app_configs: Sequence[AppConfig] | None, **kwargs: Any) -> list[Chec
 
 
 @register()
-def trades(app_configs: Sequence[AppConfig] | None, **kwargs: Any) -> list[CheckMessage]:
+def check_trades(app_configs: Sequence[AppConfig] | None, **kwargs: Any) -> list[CheckMessage]:
     """Warns where a trade stands in the list of trades without its permissions."""
     return [
         Warning(
@@ -50,7 +50,7 @@ def trades(app_configs: Sequence[AppConfig] | None, **kwargs: Any) -> list[Check
 
 
 @register()
-def folder(app_configs: Sequence[AppConfig] | None, **kwargs: Any) -> list[CheckMessage]:
+def check_folder(app_configs: Sequence[AppConfig] | None, **kwargs: Any) -> list[CheckMessage]:
     """Says where others on this machine can read the shop's records; at the start the folder is
     closed.
     """
@@ -67,7 +67,7 @@ def folder(app_configs: Sequence[AppConfig] | None, **kwargs: Any) -> list[Check
 
 
 @register()
-def made_up(app_configs: Sequence[AppConfig] | None, **kwargs: Any) -> list[CheckMessage]:
+def check_made_up(app_configs: Sequence[AppConfig] | None, **kwargs: Any) -> list[CheckMessage]:
     """Refuses made-up people, whose password stands in the README, on a site that others can
     reach.
     """
@@ -128,7 +128,7 @@ def seals(
 
 
 @register(Tags.database)
-def clock(
+def check_clock(
     app_configs: Sequence[AppConfig] | None, databases: Sequence[str] | None = None, **kwargs: Any
 ) -> list[CheckMessage]:
     """Warns where the machine's clock is behind the newest entry of the record book (`check

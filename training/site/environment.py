@@ -27,7 +27,7 @@ def words(name: str, default: str = "") -> list[str]:
     return text(name, default).replace(",", " ").split()
 
 
-def yes(name: str) -> bool:
+def is_yes(name: str) -> bool:
     """Whether the variable says yes; unset means no. Raises ImproperlyConfigured for anything but
     yes or no.
     """
@@ -47,7 +47,7 @@ def proxies(name: str) -> int:
     if said.isascii() and said.isdigit() and int(said) <= MOST_PROXIES:
         return int(said)
     try:
-        return int(yes(name))
+        return int(is_yes(name))
     except ImproperlyConfigured:
         raise ImproperlyConfigured(
             f"{name} is '{said}': say no, yes, or how many proxies stand in front, such as 2."

@@ -22,6 +22,7 @@ from training.site.database import sqlite_options
 from training.site.environment import (
     database,
     home_folder,
+    is_yes,
     one_of,
     port,
     proxies,
@@ -30,14 +31,13 @@ from training.site.environment import (
     text,
     time_zone,
     words,
-    yes,
 )
 
 BASE = Path(__file__).resolve().parents[2]
 HOME = home_folder(Path(text("BENCHRIGHT_HOME", str(BASE / ".benchright"))))
 
-PRODUCTION = yes("BENCHRIGHT_PRODUCTION")
-DEBUG = yes("BENCHRIGHT_DEBUG") and not PRODUCTION
+PRODUCTION = is_yes("BENCHRIGHT_PRODUCTION")
+DEBUG = is_yes("BENCHRIGHT_DEBUG") and not PRODUCTION
 SECRET_KEY = secret_key(HOME, production=PRODUCTION)
 ALLOWED_HOSTS = words("BENCHRIGHT_HOSTS", "" if PRODUCTION else "127.0.0.1 localhost [::1]")
 
@@ -117,7 +117,7 @@ DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 # where the lower apps hand in what belongs into the record book
 RECORD_BOOK = "training.records.keeping.record"
 # who tells the page of a revision what its release would mean
-RELEASE_IMPACT = "training.reports.impact.in_short"
+RELEASE_IMPACT = "training.reports.impact.impact_in_short"
 # who tells the page of a revision what nothing asks about
 QUESTION_GAPS = "quizzes.reports.coverage.tell_gaps"
 # who gives the instant of a write, with the record book locked
@@ -188,7 +188,7 @@ CONTENT_SECURITY_POLICY = {
     }
 }
 X_FRAME_OPTIONS = "DENY"
-OWN_CERTIFICATE = yes("BENCHRIGHT_OWN_CERTIFICATE")  # `manage.py serve --lan` sets it
+OWN_CERTIFICATE = is_yes("BENCHRIGHT_OWN_CERTIFICATE")  # `manage.py serve --lan` sets it
 CSRF_FAILURE_VIEW = "training.views.trouble.old_tab"
 # Addresses name people and their logins.
 SECURE_REFERRER_POLICY = "same-origin"

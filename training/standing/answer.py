@@ -17,8 +17,14 @@ from training.standing.entitlement import (
 )
 from training.standing.evidence import NotInShopError, Shop
 from training.standing.results import EntryName, NextStep, Reason
-from training.standing.signing import may_sign, missing_for_signing
-from training.standing.told import ended_by, reasons, rests_on, steps_for, steps_to_keep
+from training.standing.signing import may_sign, reasons_against_signing
+from training.standing.told import (
+    entries_rested_on,
+    find_ending_rule,
+    reasons,
+    steps_for,
+    steps_to_keep,
+)
 
 __all__ = [
     "Answer",
@@ -28,7 +34,7 @@ __all__ = [
     "answer",
     "answers",
     "may_sign",
-    "missing_for_signing",
+    "reasons_against_signing",
     "standings",
 ]
 
@@ -155,7 +161,7 @@ def _work_out(asking: Asking, asked: Asked) -> Answer:
     standing = asking.standing(asked)
     why = reasons(asking, asked)
     lapse = lapses_on(asking, asked) if standing == "alone" else None
-    because = ended_by(asking, asked, lapse) if lapse else None
+    because = find_ending_rule(asking, asked, lapse) if lapse else None
     return Answer(
         person=asked.person,
         level=asked.level,
@@ -164,6 +170,6 @@ def _work_out(asking: Asking, asked: Asked) -> Answer:
         reasons=why,
         lapses_on=lapse,
         lapses_because=because,
-        evidence=rests_on(asking, asked) if standing == "alone" else (),
+        evidence=entries_rested_on(asking, asked) if standing == "alone" else (),
         next=steps_to_keep(asking, asked, lapse) if lapse else steps_for(asking.rules, why, title),
     )

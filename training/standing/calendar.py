@@ -6,7 +6,7 @@ from functools import lru_cache
 
 
 @lru_cache(maxsize=65536)
-def months(day: date, number: int) -> date:
+def add_months(day: date, number: int) -> date:
     """Return the same day `number` months on (or back, below 0), or the last day of that month
     where it has none.
 
@@ -24,7 +24,7 @@ def months(day: date, number: int) -> date:
     return date(year, month + 1, min(day.day, monthrange(year, month + 1)[1]))
 
 
-def days_on(day: date, number: int) -> date:
+def add_days(day: date, number: int) -> date:
     """Return the day `number` days on, or the calendar's last day beyond its end."""
     return day + timedelta(days=number) if number <= (date.max - day).days else date.max
 
@@ -37,6 +37,6 @@ def first_day_out_of_window(day: date, number: int) -> date:
     after, `number` months on, where that month has such a day; else the first of the month that
     follows it.
     """
-    after = days_on(day, 1)
-    reached = months(after, number)
-    return reached if reached.day == after.day else days_on(reached, 1)
+    after = add_days(day, 1)
+    reached = add_months(after, number)
+    return reached if reached.day == after.day else add_days(reached, 1)

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from training.standing.calendar import months
+from training.standing.calendar import add_months
 from training.standing.entitlement import Asked, Asking, StandingWord
 from training.standing.rules.rule import Case
 
@@ -55,7 +55,7 @@ def lapses_on(asking: Asking, asked: Asked) -> date | None:
     50 years.
     """
     # Alone is asked, not the standing: falling from alone to watched is a lapse as well.
-    days = days_of_change(asking, asked, months(asked.day, HORIZON_MONTHS))
+    days = days_of_change(asking, asked, add_months(asked.day, HORIZON_MONTHS))
     return next((day for day in days if not asking.alone(asked._replace(day=day))), None)
 
 

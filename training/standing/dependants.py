@@ -22,7 +22,7 @@ class Dependants:
     jobs: tuple[Job, ...]
 
 
-def falls_with(shop: Shop, void: Void, known_at: datetime) -> Dependants:
+def entries_falling_with(shop: Shop, void: Void, known_at: datetime) -> Dependants:
     """Return every sign-off, observation and watched job that would fall if this void were
     recorded, beside the entries that it names. `known_at` is not before it.
 
@@ -30,10 +30,10 @@ def falls_with(shop: Shop, void: Void, known_at: datetime) -> Dependants:
     on that day, for anything that a sign-off of theirs covers, only thanks to it.
     """
     # Two fresh ones: the answers without the void must not be mixed with those that pages keep.
-    return _fallen(Asking(shop, known_at), Asking(with_void(shop, void), known_at))
+    return _fallen(Asking(shop, known_at), Asking(shop_with_void(shop, void), known_at))
 
 
-def with_void(shop: Shop, void: Void) -> Shop:
+def shop_with_void(shop: Shop, void: Void) -> Shop:
     """The shop as it would be with this void on record."""
     return replace(shop, voids=(*shop.voids, void))
 

@@ -22,7 +22,7 @@ from training.standing.question import (
     questions_covered,
 )
 from training.standing.results import Reason
-from training.standing.rules.held import Held, held_by
+from training.standing.rules.held import Held, signoff_held
 from training.standing.rules.rule import Case, Rule
 from training.standing.rules.ruleset import RULES, RuleSet
 
@@ -154,7 +154,7 @@ class Asking:
 
     def held_by(self, case: Case) -> Held | None:
         """Return the sign-off by which the person of a case is judged."""
-        return held_by(case)
+        return signoff_held(case)
 
     def signoffs(self, asked: Asked) -> list[SignOff]:
         """Return the sign-offs that count by the day, the latest first, entitled or not."""

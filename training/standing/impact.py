@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import Literal
 
-from training.standing.calendar import days_on
+from training.standing.calendar import add_days
 from training.standing.days import Span, spans
 from training.standing.entitlement import Asked, Asking, StandingWord, asking_of
 from training.standing.evidence import LevelRules, RevisionFact, Shop
@@ -80,10 +80,10 @@ def last_day_looked_at(shop: Shop, release: RevisionFact, days: int) -> date:
     grace = max(
         (rules.grace_days for rules in shop.levels if release.writeup in rules.writeups), default=0
     )
-    return days_on(release.released, max(days, grace + 1))
+    return add_days(release.released, max(days, grace + 1))
 
 
-def touched(
+def people_touched(
     shop: Shop, release: RevisionFact, known_at: datetime, until: date
 ) -> tuple[Touched, ...]:
     """Everybody whose standing at any level is another with the release, from its day to the last
@@ -114,7 +114,7 @@ def _differences(
 ) -> Iterator[Difference]:
     asked = Asked(person, level, first, NOTHING_NAMED)
     befores, afters = spans(without, asked, until), spans(with_it, asked, until)
-    for before, after in overlapping(befores, afters):
+    for before, after in spans_overlapping(befores, afters):
         if before.standing != after.standing:
             yield Difference(
                 max(before.first, after.first),
@@ -124,7 +124,7 @@ def _differences(
             )
 
 
-def overlapping(ones: Iterable[Span], others: Iterable[Span]) -> Iterator[tuple[Span, Span]]:
+def spans_overlapping(ones: Iterable[Span], others: Iterable[Span]) -> Iterator[tuple[Span, Span]]:
     """Each pair of spans that share a day, in the order of their days."""
     others = tuple(others)
     return (
@@ -148,7 +148,7 @@ def levels_resting_on(shop: Shop, writeup: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(rules.level for rules in shop.levels if rules.level in found))
 
 
-def asked_of_people(
+def asks_of_people(
     shop: Shop, release: RevisionFact, known_at: datetime
 ) -> tuple[AsksOfPerson, ...]:
     """What the release asks of each person who is alone or watched at a level of the write-up on
@@ -191,7 +191,7 @@ def _asks(
     )
 
 
-def minutes(asked: Iterable[AsksOfPerson], steps: int) -> Minutes:
+def count_minutes(asked: Iterable[AsksOfPerson], steps: int) -> Minutes:
     """How long it takes: `steps` changed steps read once by each person, a sitting and a watched
     job for each level that asks.
     """
@@ -207,7 +207,7 @@ def minutes(asked: Iterable[AsksOfPerson], steps: int) -> Minutes:
     )
 
 
-def known_on(day: date, now: datetime) -> datetime:
+def moment_known(day: date, now: datetime) -> datetime:
     """The moment from which a release of that day is known: now, or the end of the day where that
     is later.
     """

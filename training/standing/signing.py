@@ -12,7 +12,7 @@ from training.standing.rules.ruleset import CHANGES
 from training.standing.told import reasons, reasons_of
 
 
-def missing_for_signing(
+def reasons_against_signing(
     shop: Shop, person: str, level: str, on: date, known_at: datetime, limits: Limits = ()
 ) -> tuple[Reason, ...]:
     """Return what the level asks before a senior may sign and is not there on the day of signing;

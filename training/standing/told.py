@@ -33,7 +33,7 @@ def reasons_of(rules: Iterable[Rule], case: Case) -> tuple[Reason, ...]:
     return tuple(reason for rule in rules for reason in rule.look(case).reasons)
 
 
-def ended_by(asking: Asking, asked: Asked, day: date) -> str | None:
+def find_ending_rule(asking: Asking, asked: Asked, day: date) -> str | None:
     """Return the code of the first rule that fails on a later day."""
     case = asking.case(asked._replace(day=day))
     found = reasons_of(asking.rules.reasons, case) if case else ()
@@ -41,7 +41,7 @@ def ended_by(asking: Asking, asked: Asked, day: date) -> str | None:
     return found[0].code if found else None
 
 
-def rests_on(asking: Asking, asked: Asked) -> tuple[EntryName, ...]:
+def entries_rested_on(asking: Asking, asked: Asked) -> tuple[EntryName, ...]:
     """Return the names of the entries that somebody's being alone rests on, those of earlier levels
     after its own.
     """

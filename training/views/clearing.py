@@ -15,7 +15,7 @@ from quizzes.access.doors import result_for
 from quizzes.models import GoneThrough, Sitting, Talk
 from training.access import doors
 from training.actions.clearing import sign_gone_through, sign_talk
-from training.actions.once import once
+from training.actions.once import write_once
 from training.actions.signing import PasswordProof, prove
 from training.models import Level, User
 from training.records.clearing import ClearingSheet, clearing_sheet
@@ -85,7 +85,7 @@ def _signed(
         try:
             shown = form.cleaned_data["shown"]
             proof = prove(request, user, form.cleaned_data["password"], shown)
-            done = once(kind, person=user, mark=shown, write=lambda: act(proof))
+            done = write_once(kind, person=user, mark=shown, write=lambda: act(proof))
         except Refused as refused:
             form.add_error(None, [refused.message, *refused.details])
         else:

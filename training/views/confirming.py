@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods
 from procedures.records.refused import Refused
 from training.access import doors
 from training.actions.confirming import confirm_job, refuse_job
-from training.reports.confirming import to_confirm
+from training.reports.confirming import describe_to_confirm
 from training.views.forms.evidence import RefuseJobForm
 
 
@@ -45,5 +45,7 @@ def watched_job(request: HttpRequest, pk: int) -> HttpResponse:
             return redirect("training:watched-job", pk=pk)
     said = getattr(job, "confirmation", None)
     return render(
-        request, "training/watched_job.html", {"job": to_confirm(job), "said": said, "form": form}
+        request,
+        "training/watched_job.html",
+        {"job": describe_to_confirm(job), "said": said, "form": form},
     )

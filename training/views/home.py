@@ -9,10 +9,10 @@ from django.views.decorators.http import require_safe
 
 from training.access import doors
 from training.actions.visits import note_visit
-from training.exchange.last_backup import worry
+from training.exchange.last_backup import tell_backup_due
 from training.models import shop_now
 from training.records.clock import clock_fault
-from training.records.probe import what_is_wrong
+from training.records.probe import find_trouble
 from training.reports.home import home_page
 from training.reports.start import start_for
 
@@ -34,7 +34,7 @@ def home(request: HttpRequest) -> HttpResponse:
     context = {
         "page": page,
         "start": start,
-        "backup_worry": worry(timezone.now()) if watches else "",
+        "backup_worry": tell_backup_due(timezone.now()) if watches else "",
         "clock_fault": clock_fault() if user.has_perm("training.see_everyone") else "",
     }
     return render(request, "training/home.html", context)
@@ -47,5 +47,5 @@ def healthz(request: HttpRequest) -> HttpResponse:
     Within a second.
     """
     # The reason in words, since a monitor shows nothing but this line.
-    wrong = what_is_wrong() or ("clock behind" if clock_fault() else "")
+    wrong = find_trouble() or ("clock behind" if clock_fault() else "")
     return HttpResponse(wrong or "ok", content_type="text/plain", status=503 if wrong else 200)

@@ -14,7 +14,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from procedures.records.refused import Refused
 from training.access import acts, doors
 from training.actions.entries import record_job
-from training.actions.once import once
+from training.actions.once import write_once
 from training.actions.taking_back import change_job, take_back_job
 from training.models import Job, Level, User, days_back
 from training.reports.levels import level_title
@@ -93,7 +93,7 @@ def _job_page(
         if changed:
             write = partial(change_job, job=changed, by=user, write=write)
         try:
-            done = once(Job, person=user, mark=given["mark"], write=write)
+            done = write_once(Job, person=user, mark=given["mark"], write=write)
         except Refused as refused:
             form.add_error(None, refused.message)
         else:

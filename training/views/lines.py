@@ -11,7 +11,7 @@ from training.models import shop_now
 from training.reports.changed import changed_page
 from training.reports.front import has_photo
 from training.reports.line import line_page
-from training.standing.calendar import months
+from training.standing.calendar import add_months
 from training.views.forms.asked import ChangedForm, DaysForm
 
 
@@ -36,11 +36,11 @@ def changed(request: HttpRequest) -> HttpResponse:
     user = doors.who(request)
     doors.must(user, "training.see_everyone")
     today = user.workshop.today()
-    usual = {"since": months(today, -1), "on": today}
+    usual = {"since": add_months(today, -1), "on": today}
     # What is left out of the address is filled in, so that a link may name one day only.
     form = ChangedForm(usual | request.GET.dict() if request.GET else None, initial=usual)
     page = changed_page(
-        since=form.day("since") or months(today, -1),
+        since=form.day("since") or add_months(today, -1),
         on=form.day("on") or today,
         known_at=shop_now(),
     )

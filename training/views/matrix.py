@@ -18,9 +18,9 @@ from django.views.decorators.http import require_http_methods
 from procedures.records.refused import Refused
 from training.access import doors
 from training.exchange.bring import Faulty
-from training.exchange.matrix.bringing import Outcome, bring_matrix, known_to, sheets_of
+from training.exchange.matrix.bringing import Outcome, bring_matrix, read_shop_so_far, sheets_of
 from training.exchange.matrix.meaning import Answers, Understood
-from training.exchange.matrix.sheets import Sheet, as_plain, from_plain
+from training.exchange.matrix.sheets import Sheet, make_plain, read_plain
 from training.exchange.matrix.understood import understand
 from training.exchange.matrix.wording import say, say_follows
 from training.models import User, shop_now
@@ -41,7 +41,7 @@ def matrix(request: HttpRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         sheets, faults = _sheets_in(form.cleaned_data["file"])
         # The page carries the list: on the server it would outlive whoever gives up half way.
-        handed_on = signing.dumps(as_plain(sheets), salt=SALT, compress=True)
+        handed_on = signing.dumps(make_plain(sheets), salt=SALT, compress=True)
         for fault in faults:
             form.add_error("file", say(fault))
         if len(handed_on) > LONGEST:
@@ -72,7 +72,7 @@ def _shown_list(request: HttpRequest, user: User) -> HttpResponse:
     handed_on = request.POST["list"]
     try:
         # Without the seal a browser could send rows that no file ever held.
-        sheets = from_plain(signing.loads(handed_on, salt=SALT, max_age=86_400))
+        sheets = read_plain(signing.loads(handed_on, salt=SALT, max_age=86_400))
     except signing.BadSignature:
         messages.error(request, gettext("This page is out of date. Choose the file again."))
         return redirect("training:matrix")
@@ -80,7 +80,7 @@ def _shown_list(request: HttpRequest, user: User) -> HttpResponse:
 
 
 def _page(request: HttpRequest, user: User, sheets: list[Sheet], handed_on: str) -> HttpResponse:
-    known = known_to(user.workshop, shop_now())
+    known = read_shop_so_far(user.workshop, shop_now())
     is_sent = "list" in request.POST
     lie = request.POST.get("names", "")
     told = Answers(names=lie if lie in {"down", "across"} else "")

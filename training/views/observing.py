@@ -28,7 +28,7 @@ from training.actions.observing import (
     sign_shown_again,
     ticket_for,
 )
-from training.actions.once import LONGEST, FormDone, new_mark, once
+from training.actions.once import LONGEST, FormDone, new_mark, write_once
 from training.actions.signing import prove
 from training.models import Level, Observation, ShownAgain, User, shop_now
 from training.records.seen_again import shown_again_sheet
@@ -120,7 +120,7 @@ def _write_down(
         tools=tool_marks(request.POST.get("tools", "")[:200]),
         photos=seen.photos,
     )
-    return once(Observation, person=seen.observer, mark=mark, write=write)
+    return write_once(Observation, person=seen.observer, mark=mark, write=write)
 
 
 def _photos(request: HttpRequest, user: User) -> tuple[list[str], list[str]]:
@@ -177,7 +177,7 @@ def shown_again(request: HttpRequest, pk: int) -> HttpResponse:
         given = form.cleaned_data
         try:
             proof = prove(request, user, given["password"], given["shown"])
-            done = once(
+            done = write_once(
                 ShownAgain,
                 person=user,
                 mark=given["shown"],

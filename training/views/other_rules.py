@@ -11,7 +11,7 @@ from django.views.decorators.http import require_safe
 from training.access import doors
 from training.models import shop_now
 from training.reports.other_rules import other_rules_page, own_numbers
-from training.standing.calendar import months
+from training.standing.calendar import add_months
 from training.standing.other_rules import OtherRules
 from training.views.forms.asked import OtherRulesForm
 
@@ -27,7 +27,7 @@ def other_rules(request: HttpRequest, level: str) -> HttpResponse:
     own = own_numbers(row.name, today)
     if own is None:
         raise Http404
-    first = months(today, -BACK_MONTHS)
+    first = add_months(today, -BACK_MONTHS)
     usual = asdict(own) | {"first": first, "until": today}
     form = OtherRulesForm(usual | request.GET.dict() if request.GET else None, initial=usual)
     # Until something else is asked, both sides show the same, and no difference is made up.

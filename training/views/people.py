@@ -18,7 +18,7 @@ from training.access import acts, doors
 from training.actions import people as actions
 from training.actions.accounts import check_own_hand
 from training.actions.appointing import end_appointment as end_action
-from training.actions.once import is_taken, once
+from training.actions.once import is_taken, write_once
 from training.actions.second_factor import has_factor
 from training.actions.signing import appoint as appoint_action
 from training.models import Appointment, User, roles
@@ -116,7 +116,7 @@ def appoint(request: HttpRequest, login: str) -> HttpResponse:
             # A form sent twice carries the same code, which would be refused the second time.
             if not is_taken(Appointment, person=user, mark=mark):
                 give_code(request, user, code)
-            done = once(
+            done = write_once(
                 Appointment,
                 person=user,
                 mark=mark,

@@ -17,7 +17,7 @@ from training.access import acts, doors
 from training.actions import rota as actions
 from training.models import DAYS, Absence, User, Want, Workshop
 from training.reports.levels import level_title, level_titles
-from training.reports.rota import on_rota, shifts_of, wanted, weekdays_now
+from training.reports.rota import counts_wanted, people_on_rota, shifts_of, weekdays_now
 from training.views import undoing
 from training.views.forms.rota import AbsenceForm, ShiftForm, WantForm
 
@@ -29,8 +29,8 @@ def rota(request: HttpRequest) -> HttpResponse:
     user = doors.who(request)
     doors.must(user, "training.see_everyone")
     context = {
-        "people": on_rota(user.workshop.today()),
-        "wanted": wanted(level_titles()),
+        "people": people_on_rota(user.workshop.today()),
+        "wanted": counts_wanted(level_titles()),
         "may_change": user.has_perm("training.keep_people"),
         "undo": undoing.offered(request) if user.has_perm("training.keep_people") else None,
     }

@@ -23,7 +23,7 @@ from training.actions.signing import prove
 from training.actions.tries import Wait
 from training.models import User
 from training.reports.cards import code_of
-from training.reports.second_factor import who_has_it
+from training.reports.second_factor import people_with_factor
 from training.views.forms.fields import Bare
 from training.views.forms.sign_in import CodeForm, FactorRuleForm, PasswordAndCodeForm
 
@@ -156,7 +156,7 @@ def required(request: HttpRequest) -> HttpResponse:
     """The owner says which roles need one."""
     user = doors.who(request)
     doors.must(user, "training.keep_people")
-    page = who_has_it()
+    page = people_with_factor()
     form = FactorRuleForm(
         request.POST or None,
         with_code=actions.has_factor(user),

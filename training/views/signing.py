@@ -14,7 +14,7 @@ from django.views.decorators.http import require_http_methods
 from procedures.records.refused import Refused
 from training.access import acts, doors
 from training.actions import signing as actions
-from training.actions.once import FormDone, once
+from training.actions.once import FormDone, write_once
 from training.models import Level, Lift, SignOff, StandDown, User, shop_now
 from training.records.sheets import SigningSheet, signing_sheet
 from training.records.wording.pieces import join_or
@@ -64,7 +64,7 @@ def _signed(
 
         def act() -> FormDone[SignOff]:
             proof = actions.prove(request, user, given["password"], given["shown"])
-            return once(
+            return write_once(
                 SignOff,
                 person=user,
                 mark=given["shown"],
@@ -132,7 +132,7 @@ def stand_down(request: HttpRequest, login: str) -> HttpResponse:
             )
             # Even in the hour after a new password: unsafe work must be stopped now.
             proof = actions.prove(request, user, given["password"], words, at_once=True)
-            return once(
+            return write_once(
                 StandDown,
                 person=user,
                 mark=given["mark"],
@@ -162,7 +162,7 @@ def lift(request: HttpRequest, pk: int) -> HttpResponse:
         def act() -> FormDone[Lift]:
             words = actions.words_of_lift(standdown, given["on"], given["reason"])
             proof = actions.prove(request, user, given["password"], words)
-            return once(
+            return write_once(
                 Lift,
                 person=user,
                 mark=given["mark"],

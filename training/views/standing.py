@@ -15,7 +15,7 @@ from training.reports import who_may as report
 from training.reports.certificate import certificates_of
 from training.reports.levels import level_titles
 from training.reports.person import one_page
-from training.reports.seen import seen_short
+from training.reports.seen import observations_in_short
 from training.reports.who_may_table import table_rows
 from training.views.forms.asked import QuestionForm, WhoMayForm
 from training.views.forms.forks import options_of_shop
@@ -86,7 +86,7 @@ def one(request: HttpRequest, level: str, login: str) -> HttpResponse:
         "asked": asked,
         "hindrance": before,
         "may_clear": may_clear,
-        "seen": seen_short(person, row, asked.known_at),
+        "seen": observations_in_short(person, row, asked.known_at),
         "signed": certificates_of(person, row),
     }
     return render(request, "training/one.html", context)

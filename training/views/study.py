@@ -15,11 +15,11 @@ from procedures.reports.writeups import study_steps
 from quizzes.actions.sittings import start_sitting
 from training.access import doors
 from training.actions.entries import record_reading
-from training.actions.once import new_mark, once
+from training.actions.once import new_mark, write_once
 from training.models import Reading, User, shop_now
 from training.records.gathering import gather
 from training.reports.at_bench import rules_in_force
-from training.reports.changes import since_read
+from training.reports.changes import changes_since_read
 
 
 def _current(user: User, name: str) -> Revision:
@@ -39,7 +39,7 @@ def study(request: HttpRequest, name: str) -> HttpResponse:
     read = Reading.objects.filter(
         person=user, revision__writeup__name=name, revision__number__gte=revision.number
     )
-    since = since_read(user, revision)
+    since = changes_since_read(user, revision)
     context = {
         "study": page,
         "since": since,
@@ -68,7 +68,7 @@ def read(request: HttpRequest, name: str) -> HttpResponse:
         return redirect("training:study", name=name)
     try:
         mark = request.POST.get("mark", "")
-        done = once(
+        done = write_once(
             Reading,
             person=user,
             mark=mark,

@@ -17,7 +17,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from procedures.records.refused import Refused
 from procedures.views.forms.search import page_of
 from training.access import acts, doors
-from training.actions.once import once
+from training.actions.once import write_once
 from training.actions.signing import prove
 from training.actions.voids import ask_for_void, decide_void, words_of_asking, words_of_deciding
 from training.models import User, Void, VoidAsked, VoidDecided, shop_now
@@ -49,7 +49,7 @@ def choose(request: HttpRequest, login: str) -> HttpResponse:
     kind = search.said().get("kind", "")
     named = [
         one
-        for one in reports.nameable(person)
+        for one in reports.entries_to_name(person)
         if kind in {"", one.kind} and search.has_words(one.said)
     ]
     context = {"person": person, "search": search, "named": page_of(request, named, ROWS_A_PAGE)}
@@ -71,7 +71,7 @@ def ask(request: HttpRequest, login: str, kind: str, about: str, day: str) -> Ht
             proof = prove(
                 request, user, form.cleaned_data["password"], words_of_asking(shown, reason)
             )
-            done = once(
+            done = write_once(
                 VoidAsked,
                 person=user,
                 mark=shown,
@@ -95,14 +95,14 @@ def ask(request: HttpRequest, login: str, kind: str, about: str, day: str) -> Ht
         "form": form,
         "effect": effect,
         "meant": sheet.entries,
-        "deciders": reports.who_can_decide(person, user, user.workshop.day_of(now)),
+        "deciders": reports.name_deciders(person, user, user.workshop.day_of(now)),
     }
     return render(request, "training/void_ask.html", context)
 
 
 def _named(person: User, kind: str, about: str, on: date) -> reports.Named:
     """The entry that is meant. Raises Http404 where this person has none of the kind."""
-    for one in reports.nameable(person):
+    for one in reports.entries_to_name(person):
         if (one.kind, one.about, one.on) == (kind, about, on):
             return one
     raise Http404
@@ -130,7 +130,7 @@ def void(request: HttpRequest, pk: int) -> HttpResponse:
                 given["password"],
                 words_of_deciding(given["shown"], confirm, given["reason"]),
             )
-            done = once(
+            done = write_once(
                 VoidDecided,
                 person=user,
                 mark=given["shown"],
@@ -177,7 +177,7 @@ def _void_context(
         else set(),
         "may_decide": decided is None and user not in (asked.by, asked.person),
         "may_take_back": decided is None and user == asked.by,
-        "deciders": reports.who_can_decide(asked.person, asked.by, user.workshop.today()),
+        "deciders": reports.name_deciders(asked.person, asked.by, user.workshop.today()),
     }
 
 
@@ -194,7 +194,11 @@ def _refuse(
 def recall(request: HttpRequest) -> HttpResponse:
     doors.must(doors.who(request), "training.see_everyone")
     form = RecallForm(request.GET or None)
-    page = recalling.recall_page(recalling.asked_by(form.cleaned_data)) if form.is_valid() else None
+    page = (
+        recalling.recall_page(recalling.question_of_form(form.cleaned_data))
+        if form.is_valid()
+        else None
+    )
     rows = page_of(request, page.rows[::-1], ROWS_A_PAGE) if page else None
     return render(request, "training/recall.html", {"form": form, "page": page, "rows": rows})
 

@@ -21,7 +21,7 @@ from training.exchange.credential.status import encode, list_credential
 from training.models import BookEntry, SignOff, Workshop
 from training.records.gathering import gather
 from training.records.sheets import forks_text
-from training.standing.calendar import months
+from training.standing.calendar import add_months
 from training.standing.entitlement import Asking, asking_of
 from training.standing.evidence import SignOff as Evidence
 
@@ -67,7 +67,7 @@ def issue(row: SignOff, *, now: datetime, address: str = "") -> dict[str, Any]:
     entry = BookEntry.objects.filter(
         kind__in=list_written_kinds(SignOff.KIND), row=row.pk
     ).values_list("digest", flat=True)[0]
-    last = months(row.happened_on, rules.valid_months)
+    last = add_months(row.happened_on, rules.valid_months)
     said = SignOffSaid(
         entry=entry,
         holder=row.person.name,

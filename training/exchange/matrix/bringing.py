@@ -93,7 +93,7 @@ def bring_matrix(
         )
     with transaction.atomic():
         now = moment(now)
-        found = understand(sheets, known_to(by.workshop, now), given)
+        found = understand(sheets, read_shop_so_far(by.workshop, now), given)
         if not found.is_ready:
             return Outcome(found)
         bring(delivery_of(found, given), now=now)
@@ -106,7 +106,7 @@ def bring_matrix(
     return Outcome(found, follows, is_in=not only_check)
 
 
-def known_to(workshop: Workshop, now: datetime) -> ShopSoFar:
+def read_shop_so_far(workshop: Workshop, now: datetime) -> ShopSoFar:
     """What the shop has, as the reader of a matrix needs it."""
     people = list(User.objects.select_related("workshop").order_by("pk"))
     titles = dict(

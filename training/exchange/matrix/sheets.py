@@ -11,7 +11,7 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
-from training.exchange.csv_rows import SIGNS, Unreadable, decoded
+from training.exchange.csv_rows import SIGNS, Unreadable, decode
 from training.exchange.workbook import NO_WORKBOOK, Workbook, weigh
 
 LARGEST = 5 * 1024 * 1024  # bytes of the file
@@ -43,7 +43,7 @@ class Sheet:
         return Sheet(self.name, tuple(zip(*self.rows, strict=True)), self.said)
 
 
-def as_plain(sheets: Sequence[Sheet]) -> list[Any]:
+def make_plain(sheets: Sequence[Sheet]) -> list[Any]:
     """The sheets as lists and texts, so that a page can hand them on; `from_plain` reads them."""
     return [
         [sheet.name, [[[cell.place, cell.text] for cell in row] for row in sheet.rows]]
@@ -51,7 +51,7 @@ def as_plain(sheets: Sequence[Sheet]) -> list[Any]:
     ]
 
 
-def from_plain(said: list[Any]) -> list[Sheet]:
+def read_plain(said: list[Any]) -> list[Sheet]:
     """The sheets that `as_plain` wrote."""
     return [
         Sheet(name, tuple(tuple(SheetCell(place, text) for place, text in row) for row in rows))
@@ -119,7 +119,7 @@ def _text(value: Any) -> str:
 
 
 def _of_text(data: bytes) -> Sheet:
-    text, encoding = decoded(data)
+    text, encoding = decode(data)
     if "\0" in text:
         raise Unreadable(0, "the file holds a null character", "plain text")
     best: list[list[str]] = []

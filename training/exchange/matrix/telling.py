@@ -12,7 +12,7 @@ from training.exchange.matrix.meaning import Remark
 from training.exchange.matrix.wording import SETTLED_BY, say, say_follows
 
 
-def as_json(outcome: Outcome) -> dict[str, Any]:
+def make_json(outcome: Outcome) -> dict[str, Any]:
     """What was understood, asked and left out, and what follows, as plain values."""
     found = outcome.understood
     follows = outcome.follows

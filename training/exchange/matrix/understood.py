@@ -37,8 +37,8 @@ ROLES = {
 
 def understand(sheets: Sequence[Sheet], known: ShopSoFar, answers: Answers) -> Understood:
     """The matrix of the sheet with the most marks; other sheets are left out, and that is told."""
-    names = {plain(text) for pair in known.people.items() for text in pair}
-    titles = {plain(text) for pair in known.levels.items() for text in pair}
+    names = {make_comparable(text) for pair in known.people.items() for text in pair}
+    titles = {make_comparable(text) for pair in known.levels.items() for text in pair}
     found: list[Matrix] = []
     missing: list[Remark] = []
     unsure: list[Remark] = []
@@ -46,8 +46,8 @@ def understand(sheets: Sequence[Sheet], known: ShopSoFar, answers: Answers) -> U
         try:
             matrix = find_matrix(
                 sheet,
-                lambda text: plain(text) in names,
-                lambda text: plain(text) in titles,
+                lambda text: make_comparable(text) in names,
+                lambda text: make_comparable(text) in titles,
                 answers.names,
             )
         except NoMatrix as none:
@@ -71,7 +71,7 @@ def understand(sheets: Sequence[Sheet], known: ShopSoFar, answers: Answers) -> U
     return _Reading(best, known, answers).understood(others)
 
 
-def plain(text: str) -> str:
+def make_comparable(text: str) -> str:
     """A text without case, accents, signs and spaces at its ends, to compare names with."""
     # Without accents, since lists are typed on many keyboards.
     letters = unicodedata.normalize("NFKD", text.casefold())
@@ -79,7 +79,7 @@ def plain(text: str) -> str:
     return " ".join(re.sub(r"[^\w]+", " ", kept).replace("_", " ").split())
 
 
-def in_order(name: str) -> str:
+def turn_name(name: str) -> str:
     """“Doe, Jane” as it is spoken: Jane Doe."""
     family, comma, given = name.partition(",")
     return f"{given.strip()} {family.strip()}" if comma and given.strip() else name.strip()
@@ -90,7 +90,7 @@ class _Reading:
 
     def __init__(self, matrix: Matrix, known: ShopSoFar, answers: Answers) -> None:
         self.matrix, self.known, self.answers = matrix, known, answers
-        self.words = {plain(word): means for word, means in answers.words.items()}
+        self.words = {make_comparable(word): means for word, means in answers.words.items()}
         self.questions: list[Remark] = []
         self.faults: list[Remark] = []
         self.left_out = [
@@ -126,15 +126,15 @@ class _Reading:
         """One for each service, in their order; without a level where the column is left out or
         it is not known yet which level it is.
         """
-        told = {plain(head): level for head, level in self.answers.levels.items()}
+        told = {make_comparable(head): level for head, level in self.answers.levels.items()}
         by_text = {
-            plain(text): level
+            make_comparable(text): level
             for level, title in self.known.levels.items()
             for text in (level, title)
         }
-        heads = {plain(service.head) for service in self.matrix.services}
+        heads = {make_comparable(service.head) for service in self.matrix.services}
         for head in self.answers.levels:
-            if plain(head) not in heads:
+            if make_comparable(head) not in heads:
                 self.faults.append(Remark("no-such-head", (), {"head": head}))
         taken: dict[str, str] = {}
         for service in self.matrix.services:
@@ -150,7 +150,7 @@ class _Reading:
     def _level_of(
         self, service: Service, told: Mapping[str, str], by_text: Mapping[str, str]
     ) -> str:
-        head = plain(service.head)
+        head = make_comparable(service.head)
         if head in told:
             level = told[head]
             if not level:
@@ -171,7 +171,7 @@ class _Reading:
             args = {"head": service.head, "titles": titles, "levels": list(dict.fromkeys(alike))}
             self.questions.append(Remark("which-level", (service.place,), args))
             return ""
-        made = as_name(service.head)
+        made = make_name(service.head)
         if not made:
             args = {"head": service.head, "titles": [], "levels": []}
             self.questions.append(Remark("which-level", (service.place,), args))
@@ -180,12 +180,12 @@ class _Reading:
     def _people(self) -> Iterator[ListPerson]:
         by_name: dict[str, list[str]] = {}
         for login, name in self.known.people.items():
-            by_name.setdefault(plain(name), []).append(login)
+            by_name.setdefault(make_comparable(name), []).append(login)
         logins = set(self.known.people)
         seen: dict[str, str] = {}
         for line in self.matrix.lines:
-            name = in_order(line.name)
-            key = plain(name)
+            name = turn_name(line.name)
+            key = make_comparable(name)
             if key in seen:
                 args = {"name": name, "other": seen[key]}
                 self.faults.append(Remark("name-twice", (line.place,), args))
@@ -209,7 +209,7 @@ class _Reading:
     def _login(self, name: str, given: SheetCell | None, taken: set[str]) -> str:
         if given is not None and re.fullmatch(r"[A-Za-z0-9][A-Za-z0-9._@+-]{,59}", given.text):
             return given.text
-        parts = re.sub(r"[^a-z0-9 ]", "", plain(name)).split() or ["person"]
+        parts = re.sub(r"[^a-z0-9 ]", "", make_comparable(name)).split() or ["person"]
         wanted = [parts[0], ".".join((parts[0], parts[-1]))[:50]]
         # More of them than logins are taken, so that one is always free.
         wanted += [f"{wanted[-1]}{number}" for number in range(2, len(taken) + 3)]
@@ -223,15 +223,17 @@ class _Reading:
         trade = "mechanic" if holds else "trainee"
         role = line.fields.get("role")
         if role is not None and role.text:
-            said = plain(role.text)
-            trade = next((trade for trade, words in ROLES.items() if said in map(plain, words)), "")
+            said = make_comparable(role.text)
+            trade = next(
+                (trade for trade, words in ROLES.items() if said in map(make_comparable, words)), ""
+            )
             if not trade:
                 self.faults.append(Remark("no-such-role", (role.place,), {"role": role.text}))
         workshop = self.known.workshop
         where = line.fields.get("workshop")
         if where is not None and where.text:
-            names = {plain(one): one for one in self.known.workshops}
-            workshop = names.get(plain(where.text), where.text)
+            names = {make_comparable(one): one for one in self.known.workshops}
+            workshop = names.get(make_comparable(where.text), where.text)
         return ListPerson(
             login,
             name,
@@ -245,7 +247,7 @@ class _Reading:
 
     def _holds(self, mark: Mark) -> bool:
         if mark.kind is Kind.WORD:
-            return self.words.get(plain(mark.word), False)
+            return self.words.get(make_comparable(mark.word), False)
         return mark.kind in {Kind.DAY, Kind.UNDATED}
 
     def _day_of(self, cell: SheetCell | None) -> date | None:
@@ -289,7 +291,7 @@ class _Reading:
     def _day(self, cell: SheetCell, mark: Mark) -> date | None:
         """The day of signing that a cell tells; nothing where it tells none, or it is asked."""
         if mark.kind is Kind.WORD:
-            means = self.words.get(plain(mark.word))
+            means = self.words.get(make_comparable(mark.word))
             if means is None:
                 self._ask("what-means", cell.place, word=mark.word)
             elif means:
@@ -328,7 +330,8 @@ class _Reading:
         same = {"day-order": (), "undated": (), "what-means": ("word",)}[code]
         for at, asked in enumerate(self.questions):
             if asked.code == code and all(
-                plain(str(asked.args[key])) == plain(str(args[key])) for key in same
+                make_comparable(str(asked.args[key])) == make_comparable(str(args[key]))
+                for key in same
             ):
                 if place not in asked.places:
                     self.questions[at] = Remark(code, (*asked.places, place), asked.args)
@@ -343,7 +346,7 @@ def told_order(marks: Iterable[Mark]) -> DayOrder | None:
     return orders.pop() if len(orders) == 1 else None
 
 
-def as_name(head: str) -> str:
+def make_name(head: str) -> str:
     """A level's name made of a head: air-spring-service; nothing where it has no letters."""
-    kept = re.sub(r"[^a-z0-9]+", "-", plain(head)).strip("-")
+    kept = re.sub(r"[^a-z0-9]+", "-", make_comparable(head)).strip("-")
     return kept[:80].strip("-")

@@ -96,13 +96,13 @@ class Command(BaseCommand):
             gettext("Backup in {path}: the database, and pictures: {pictures}.").format(
                 path=path, pictures=pictures
             )
-            + f" {told(made)}"
+            + f" {tell_made(made)}"
         )
         if gone:
             self.stdout.write(gettext("Older backups deleted: {gone}.").format(gone=gone))
 
 
-def told(made: Manifest) -> str:
+def tell_made(made: Manifest) -> str:
     """How far the record in a backup goes, and its check code."""
     if not made.book.number:
         return gettext("The record book is empty.")

@@ -15,7 +15,7 @@ from training.exchange.bring import Faulty
 from training.exchange.matrix.answered import read_answers
 from training.exchange.matrix.bringing import Outcome, bring_matrix, sheets_of
 from training.exchange.matrix.meaning import Understood
-from training.exchange.matrix.telling import as_json, lines
+from training.exchange.matrix.telling import lines, make_json
 from training.management.prepared import ShopCommand
 from training.models import User
 from training.records.keeping import head
@@ -62,7 +62,7 @@ class Command(ShopCommand):
         except Faulty as faulty:
             raise CommandError("\n".join(str(fault) for fault in faulty.faults)) from faulty
         if options["format"] == "json":
-            told = as_json(outcome) | {"book_head": head()[1]}
+            told = make_json(outcome) | {"book_head": head()[1]}
             self.stdout.write(json.dumps(told, ensure_ascii=False, indent=1))
         else:
             self.stdout.write("\n".join(lines(outcome)))

@@ -56,7 +56,7 @@ class Command(ShopCommand):
         if bool(options["level"]) == bool(options["ask"]):
             raise CommandError(gettext("Name one level, or give a file of questions with --ask."))
         try:
-            questions = asked_in(Path(options["ask"])) if options["ask"] else [_asked_by(options)]
+            questions = read_asked(Path(options["ask"])) if options["ask"] else [_asked_by(options)]
             told = who_may(questions, person=options["person"], workshop=options["workshop"])
         except Refused as refused:
             raise CommandError(refused.message) from refused
@@ -97,7 +97,7 @@ def _last_day(lapses_on: str) -> str:
     return say_day(date.fromisoformat(lapses_on) - timedelta(days=1))
 
 
-def asked_in(path: Path) -> list[Question]:
+def read_asked(path: Path) -> list[Question]:
     """The questions of a file. Raises Refused where it cannot be read."""
     try:
         asked = json.loads(path.read_text(encoding="utf-8"))

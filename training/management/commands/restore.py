@@ -15,7 +15,7 @@ from procedures.management.progress import Progress
 from procedures.records.refused import Refused
 from training.exchange.keys import read_keys
 from training.exchange.restore import restore
-from training.management.commands.backup import instant_text, told
+from training.management.commands.backup import instant_text, tell_made
 
 
 class Command(BaseCommand):
@@ -80,7 +80,7 @@ class Command(BaseCommand):
             gettext("Restored the backup of {moment}.").format(
                 moment=instant_text(done.manifest.made_at)
             )
-            + f" {whole} {told(done.manifest)}"
+            + f" {whole} {tell_made(done.manifest)}"
         )
         self.stdout.write(
             gettext("What was saved later is not in it. Everybody has to sign in again.")

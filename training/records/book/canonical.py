@@ -8,7 +8,7 @@ from typing import Any
 import rfc8785
 
 
-def canonical(value: Any) -> bytes:
+def write_canonical(value: Any) -> bytes:
     """The JSON Canonicalization Scheme (RFC 8785) bytes of a plain value.
 
     Days become ISO dates, instants ISO instants in UTC to the microsecond, decimal numbers their

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from training.records.book.canonical import canonical
+from training.records.book.canonical import write_canonical
 
 # As long as a digest, so that the first entry looks like every other one.
 START = "0" * 64
@@ -42,7 +42,7 @@ def link(
     """The next link of a chain: its digest is SHA-256 over the canonical JSON (RFC 8785) of all the
     rest.
     """
-    text = canonical(body).decode()
+    text = write_canonical(body).decode()
     digest = _digest(number, kind, row, written_at, text, previous)
     return Link(number, kind, row, written_at, text, previous, digest)
 
@@ -104,7 +104,7 @@ def _digest(
     order at each depth), so a body need not be read and written again to be hashed, and one that is
     no longer canonical has another hash.
     """
-    rest = canonical(
+    rest = write_canonical(
         {"kind": kind, "number": number, "previous": previous, "row": row, "written_at": written_at}
     )
     # "body" sorts before all the other keys. What is no text any more gets a "?" and another hash.

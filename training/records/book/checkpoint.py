@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from training.records.book.canonical import canonical
+from training.records.book.canonical import write_canonical
 
 WHAT = "record book checkpoint"
 # Exactly these: a further line, signed along, could say something that nobody here has checked.
@@ -44,7 +44,7 @@ def key_id(public_key: str) -> str:
     return hashlib.sha256(bytes.fromhex(public_key)).hexdigest()[:16]
 
 
-def signed(*, number: int, head: str, written_at: datetime, secret: bytes) -> str:
+def sign_checkpoint(*, number: int, head: str, written_at: datetime, secret: bytes) -> str:
     """The checkpoint as canonical JSON (RFC 8785) with its signature; `secret` is an Ed25519 seed
     of 32 bytes.
     """
@@ -61,7 +61,7 @@ def signed(*, number: int, head: str, written_at: datetime, secret: bytes) -> st
         "key_id": key_id(public),
         "public_key": public,
     }
-    return canonical(says | {"signature": key.sign(canonical(says)).hex()}).decode()
+    return write_canonical(says | {"signature": key.sign(write_canonical(says)).hex()}).decode()
 
 
 def read(text: str) -> Checkpoint:
@@ -101,7 +101,7 @@ def _verify(said: dict[str, Any], signature: bytes) -> None:
         raise BadCheckpoint("its key and the name of its key do not agree")
     try:
         Ed25519PublicKey.from_public_bytes(bytes.fromhex(said["public_key"])).verify(
-            signature, canonical(said)
+            signature, write_canonical(said)
         )
     except InvalidSignature as error:
         raise BadCheckpoint(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from datetime import date
 
-from training.standing.calendar import days_on
+from training.standing.calendar import add_days
 from training.standing.evidence import LevelRules, Shop
 from training.standing.naming import name_entry, supports
 from training.standing.results import OWN_DOING, SENIORS_EYE, Asks, Reason, Step, Support
@@ -56,7 +56,7 @@ class Changes(Rule):
             for revision in known.revisions(writeup):
                 yield revision.released
                 # The last day of grace is still a good one: overdue begins on the day after it.
-                yield days_on(revision.released, case.rules.grace_days + 1)
+                yield add_days(revision.released, case.rules.grace_days + 1)
             yield from (row.on for row in known.readings(person, writeup))
         yield from (row.on for row in known.passings(person, level))
         # Readings, passes and observations that are recorded with a later day: each may mend a gap.

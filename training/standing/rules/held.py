@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from training.standing.calendar import months
+from training.standing.calendar import add_months
 from training.standing.evidence import SignOff
 from training.standing.question import covers
 from training.standing.rules.proof import Proof, changes_overdue
@@ -39,7 +39,7 @@ class Held:
         """Say whether it has not ended by the day."""
         # By the rules of the day asked about, not of the
         # day of signing: new rules hold for old sign-offs.
-        return case.day <= months(self.row.on, case.rules.valid_months)
+        return case.day <= add_months(self.row.on, case.rules.valid_months)
 
     def overdue(self, case: Case) -> tuple[Proof, ...]:
         """Return the changes since, with something missing, whose days of grace are over."""
@@ -71,7 +71,7 @@ class Held:
         return (not self.covers(case)) + (not self.is_valid(case)) + (not self.is_entitled(case))
 
 
-def held_by(case: Case) -> Held | None:
+def signoff_held(case: Case) -> Held | None:
     """Return the latest sign-off on which a standing can rest, else the latest that counts.
 
     Of several of the latest day it is then the one with the fewest faults, and rather one by an

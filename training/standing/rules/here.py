@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from training.standing.calendar import days_on
+from training.standing.calendar import add_days
 from training.standing.evidence import Person
 from training.standing.results import BARS_ALL, Asks, Reason, Step
 from training.standing.rules.rule import HOLDS, Case, Finding, Rule, fails
@@ -42,7 +42,7 @@ class Here(Rule):
             yield person.started
         if person is not None and person.left is not None:
             # The last day at work is one at work: not here begins after it.
-            yield days_on(person.left, 1)
+            yield add_days(person.left, 1)
 
 
 def _why(case: Case, person: Person | None) -> Reason:

@@ -26,7 +26,9 @@ def counts_for(row: Observation, level: str) -> bool:
     return not row.writeup or row.named_level == level
 
 
-def seen_right(known: Known, person: str, rules: LevelRules, day: date) -> tuple[Observation, ...]:
+def observations_done_right(
+    known: Known, person: str, rules: LevelRules, day: date
+) -> tuple[Observation, ...]:
     """Return the observations done right by the day that count before a sign-off."""
     return tuple(
         row
@@ -49,7 +51,7 @@ class Observations(Rule):
 
     def look(self, case: Case) -> Finding:
         rules = case.rules
-        rows = seen_right(case.known, case.person, rules, case.day)
+        rows = observations_done_right(case.known, case.person, rules, case.day)
         # Two counts: three observations by one senior are no three pairs of eyes.
         if len(rows) < rules.observations or len(observers_of(rows)) < rules.observers:
             return fails(lambda: _why(case, rows))

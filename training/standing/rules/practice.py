@@ -6,7 +6,7 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterator
 from datetime import date, timedelta
 
-from training.standing.calendar import days_on, first_day_out_of_window, months
+from training.standing.calendar import add_days, add_months, first_day_out_of_window
 from training.standing.evidence import Job, LevelRules, Shop, SignOff
 from training.standing.naming import name_entries, name_entry, supports
 from training.standing.results import OWN_DOING, Asks, NextStep, Reason, Step, Support
@@ -24,7 +24,7 @@ def asks_practice(rules: LevelRules) -> bool:
 
 def last_day_unasked(rules: LevelRules, practice_from: date) -> date:
     """Return the last day on which practice is not asked yet."""
-    return months(practice_from, rules.practice_months)
+    return add_months(practice_from, rules.practice_months)
 
 
 def is_practice_asked(rules: LevelRules, day: date) -> bool:
@@ -37,9 +37,9 @@ def is_practice_asked(rules: LevelRules, day: date) -> bool:
     return rules.practice_from is None or day > last_day_unasked(rules, rules.practice_from)
 
 
-def window_start(rules: LevelRules, day: date) -> date:
+def start_of_window(rules: LevelRules, day: date) -> date:
     """Return the first day of the window in which a level asks for practice."""
-    return months(day, -rules.practice_months)
+    return add_months(day, -rules.practice_months)
 
 
 class Practice(Rule):
@@ -65,7 +65,7 @@ class Practice(Rule):
         rules = case.rules
         if not is_practice_asked(rules, case.day):
             return HOLDS
-        first = window_start(rules, case.day)
+        first = start_of_window(rules, case.day)
         # The sign-off is looked for first: for whoever has one, no job needs to be read.
         fresh = _fresh_signoff(case, first)
         if fresh is None and _is_short(case, first):
@@ -95,7 +95,7 @@ class Practice(Rule):
         if not asks_practice(rules):
             return
         if rules.practice_from is not None:
-            yield days_on(last_day_unasked(rules, rules.practice_from), 1)
+            yield add_days(last_day_unasked(rules, rules.practice_from), 1)
         # Entitled or not: that belongs to the day of signing, and a day too many only costs a look.
         for row in case.known.signoffs(case.person, rules.level):
             yield row.on
@@ -104,7 +104,7 @@ class Practice(Rule):
 
     # They still work alone then, so that no supervised job is needed, as after the lapse.
     def keep(self, case: Case, reason: Reason, by: date) -> NextStep:
-        short = case.rules.practice_jobs - _count(case, window_start(case.rules, case.day))
+        short = case.rules.practice_jobs - _count(case, start_of_window(case.rules, case.day))
         args = (("jobs", short), ("title", case.rules.title))
         return NextStep("stay-in-practice", "person", args, by)
 
@@ -153,11 +153,11 @@ def _support(case: Case, first: date, fresh: SignOff | None) -> tuple[Support, .
         # The latest ones, since these last longest; the
         # oldest of them is the first to leave the window.
         needed = jobs[-case.rules.practice_jobs :]
-        last = days_on(first_day_out_of_window(needed[0].on, lasting), -1)
+        last = add_days(first_day_out_of_window(needed[0].on, lasting), -1)
         return (*supports(case.known, needed), Support(None, None, "enough-until", last))
     if fresh is None:
         return ()
-    last = days_on(first_day_out_of_window(fresh.on, lasting), -1)
+    last = add_days(first_day_out_of_window(fresh.on, lasting), -1)
     return (Support(name_entry(case.known, fresh), fresh.on, "counts-until", last),)
 
 
@@ -169,8 +169,10 @@ def _days_of_jobs(case: Case, until: date) -> Iterator[date]:
     days, lasting = case.asking.job_days(case.person, rules.level, case.book), rules.practice_months
     yield from days[bisect_left(days, first) : bisect_right(days, until)]
     # Jobs from before the case: they are in its window still, and leave it later.
-    start = bisect_left(days, max(months(first, -lasting), date.min + SLACK) - SLACK)
-    for place in range(start, bisect_right(days, days_on(months(until, -lasting), SLACK.days))):
+    start = bisect_left(days, max(add_months(first, -lasting), date.min + SLACK) - SLACK)
+    for place in range(
+        start, bisect_right(days, add_days(add_months(until, -lasting), SLACK.days))
+    ):
         needed = place + rules.practice_jobs
         # Where enough later jobs come well within the window, its calendar need not be asked: a
         # month has 28 days at least.

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import date, datetime
 from typing import NamedTuple, Protocol
 
-from training.standing.calendar import days_on
+from training.standing.calendar import add_days
 from training.standing.evidence import (
     Asks,
     LevelRules,
@@ -73,7 +73,7 @@ def changes_overdue(
     """Give the changes with something missing whose days of grace are over."""
     for revision in _asked_since(known, rules, signoff, day):
         # "Counts only when t is later than the day of release + grace days."
-        if day > days_on(revision.released, rules.grace_days):
+        if day > add_days(revision.released, rules.grace_days):
             proof = _proof(known, signoff.person, rules, revision, day)
             if not proof.is_whole:
                 yield proof

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 from datetime import date
 
-from training.standing.calendar import days_on, months
+from training.standing.calendar import add_days, add_months
 from training.standing.evidence import Files, LevelRules, Passing, Shop
 from training.standing.known import Known
 from training.standing.naming import name_entries, supports
@@ -26,7 +26,9 @@ def valid_pass(known: Known, person: str, rules: LevelRules, day: date) -> Passi
     )
     # Not whether any is valid: the latest lasts longest, and is the one to be named.
     latest = max(passes, key=lambda row: (row.on, row.recorded_at), default=None)
-    return latest if latest is not None and day <= months(latest.on, rules.valid_months) else None
+    return (
+        latest if latest is not None and day <= add_months(latest.on, rules.valid_months) else None
+    )
 
 
 def latest_sitting(known: Known, person: str, rules: LevelRules, day: date) -> Passing | None:
@@ -51,7 +53,7 @@ def has_latest_passed(known: Known, person: str, rules: LevelRules, day: date) -
 
 
 def _is_valid_pass(row: Passing | None, rules: LevelRules, day: date) -> bool:
-    return row is not None and is_pass(row, rules) and day <= months(row.on, rules.valid_months)
+    return row is not None and is_pass(row, rules) and day <= add_months(row.on, rules.valid_months)
 
 
 class Quiz(Rule):
@@ -96,12 +98,12 @@ class Quiz(Rule):
             for row in case.known.passings(case.person, case.rules.level):
                 yield row.on
                 # The last day counts still: it has run out on the day after.
-                yield days_on(months(row.on, case.rules.valid_months), 1)
+                yield add_days(add_months(row.on, case.rules.valid_months), 1)
 
     def candidates(self, files: Files, rules: LevelRules, day: date) -> Collection[str] | None:
         if rules.pass_percent == 0:
             return None
-        first = months(day, -rules.valid_months)
+        first = add_months(day, -rules.valid_months)
         return files.passings.people_between(rules.level, first, day)
 
 
@@ -120,5 +122,5 @@ def _why(case: Case) -> Reason:
     if not latest.critical_right:
         return Reason("critical-wrong", reached, named)
     # Nothing is wrong with the sitting itself, so it can only have run out.
-    last = months(latest.on, rules.valid_months)
+    last = add_months(latest.on, rules.valid_months)
     return Reason("quiz-not-passed", (*title, ("day", latest.on), ("last", last)), named)

@@ -7,7 +7,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterator
 from datetime import date
 
-from training.standing.calendar import days_on, months
+from training.standing.calendar import add_days, add_months
 from training.standing.evidence import Files, LevelRules, Shop, SignOff
 from training.standing.naming import name_entries, name_entry
 from training.standing.results import SIGNATURE, Args, Asks, Reason, Step, Support
@@ -54,12 +54,12 @@ class SignedOff(Rule):
     def days(self, case: Case, until: date) -> Iterator[date]:
         for row in case.known.signoffs(case.person, case.rules.level):
             yield row.on
-            yield days_on(_last_day(case, row), 1)
+            yield add_days(_last_day(case, row), 1)
 
     # Void sign-offs and those not known yet are among them: none is read for this.
     def candidates(self, files: Files, rules: LevelRules, day: date) -> Collection[str]:
         # A month's end may put this a day or two early, which only adds somebody to be looked at.
-        first = months(day, -rules.valid_months)
+        first = add_months(day, -rules.valid_months)
         return files.signoffs.people_between(rules.level, first, day)
 
 
@@ -91,7 +91,7 @@ class Signer(Rule):
 
 
 def _last_day(case: Case, row: SignOff) -> date:
-    return months(row.on, case.rules.valid_months)
+    return add_months(row.on, case.rules.valid_months)
 
 
 def _valid_until(case: Case, row: SignOff) -> tuple[Support, ...]:

@@ -20,7 +20,7 @@ from procedures.records.refused import Refused
 from procedures.writeup.letters import strip_hidden
 from training.access.programs import program_of
 from training.actions.entries import record_job
-from training.actions.once import once
+from training.actions.once import write_once
 from training.exchange import cells
 from training.exchange.asking import fork_of, question_of
 from training.models import Absence, Job, Level, Rota, User, Want, Workshop, shop_now
@@ -229,7 +229,7 @@ def write_job(request: HttpRequest, said: JobIn) -> HttpResponse:
         on = cells.day(said.on)
     except cells.Expected as expected:
         raise Refused(f"on: expected {expected}.") from expected
-    done = once(
+    done = write_once(
         Job,
         person=by,
         mark=mark,

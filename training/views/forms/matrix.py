@@ -17,7 +17,7 @@ from django.utils.translation import gettext_lazy as _
 from training.exchange.matrix.marks import DayOrder
 from training.exchange.matrix.meaning import Answers, Remark, Understood
 from training.exchange.matrix.sheets import KINDS, LARGEST
-from training.exchange.matrix.understood import as_name
+from training.exchange.matrix.understood import make_name
 from training.exchange.matrix.wording import say
 from training.models import User
 from training.views.forms.fields import Bare, day_field
@@ -169,4 +169,4 @@ class MatrixForm(Bare):
         if chosen != NEW:
             return chosen
         # A head of signs alone gives no name, and a level has to have one.
-        return as_name(head) or "level"
+        return make_name(head) or "level"
