@@ -23,7 +23,7 @@ from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID
 from django.utils.translation import gettext
 
 from procedures.records.refused import Refused
-from training.exchange.authority import authority_file
+from training.exchange.authority import authority_file, fingerprint_of
 
 AUTHORITY_LASTS = timedelta(days=3650)
 # Phones refuse certificates that last longer: 825 days for one's own authority (from memory); a
