@@ -60,7 +60,7 @@ class Step:
     """What can be done about a reason: its code, whose turn it is, and when it has its turn.
 
     One that is not `of_level` is the same at whatever level it is due. `needless_with` is a reason
-    beside which it asks nothing more.
+    beside which it asks nothing more. `carries` names what of the reason it is told with.
     """
 
     code: str
@@ -68,10 +68,13 @@ class Step:
     turn: int
     of_level: bool = True
     needless_with: str = ""
+    carries: tuple[str, ...] = ()
 
-    def at(self, title: str, by: date | None = None) -> NextStep:
+    def at(self, title: str, reason: Reason, by: date | None = None) -> NextStep:
         """Return the step at a level, to be done by a day where one is given."""
-        return NextStep(self.code, self.who, (("title", title),) if self.of_level else (), by)
+        args = (("title", title),) if self.of_level else ()
+        carried = tuple(arg for arg in reason.args if arg[0] in self.carries)
+        return NextStep(self.code, self.who, (*args, *carried), by)
 
 
 # When a step has its turn: what bars all work, earlier levels, one's own doing, a senior's eye,

@@ -9,7 +9,7 @@ from datetime import date
 
 from training.standing.days import ONE_DAY
 from training.standing.entitlement import Asked, Asking
-from training.standing.results import Asks, EntryName, NextStep, Reason, Support
+from training.standing.results import Asks, EntryName, NextStep, Reason, Step, Support
 from training.standing.rules.rule import Case, Rule
 from training.standing.rules.ruleset import RuleSet
 
@@ -97,11 +97,21 @@ def steps_for(rules: RuleSet, reasons: Iterable[Reason], title: str) -> tuple[Ne
     """Return what to do about the reasons, in the order of doing: what comes first, and the
     sign-off last of all.
     """
-    steps, codes = rules.steps, [reason.code for reason in reasons]
+    steps, given = rules.steps, tuple(reasons)
+    codes = {reason.code for reason in given}
     # "Get into practice" says nothing to whoever was never signed off.
-    todo = [steps[code] for code in codes if steps[code].needless_with not in codes]
+    todo = [
+        (steps[reason.code], reason)
+        for reason in given
+        if steps[reason.code].needless_with not in codes
+    ]
     # The sort is stable: within a turn the order of the rules stays.
-    return tuple(step.at(title) for step in sorted(todo, key=lambda step: step.turn))
+    return tuple(step.at(title, reason) for step, reason in sorted(todo, key=_turn))
+
+
+def _turn(due: tuple[Step, Reason]) -> int:
+    step, _reason = due
+    return step.turn
 
 
 def steps_to_keep(asking: Asking, asked: Asked, lapse: date) -> tuple[NextStep, ...]:

@@ -131,6 +131,8 @@ def _quiz(percent: int) -> str:
 
 
 def _watched_jobs(jobs: int, per_option: bool) -> str:
+    if not jobs:
+        return gettext("Before a sign-off: at least one supervised job for each option.")
     if not per_option:
         text = ngettext(
             "Before a sign-off: {jobs} supervised job.",
@@ -176,6 +178,8 @@ def _pass_percent(percent: int) -> str:
 
 
 def _watched_first(jobs: int, per_option: bool) -> str:
+    if not jobs:
+        return gettext("At least one supervised job for each option.")
     if not per_option:
         text = ngettext("{jobs} supervised job.", "{jobs} supervised jobs.", jobs)
         return text.format(jobs=jobs)

@@ -1,12 +1,14 @@
 """What can be done next: each step in a sentence, and until when it has to be done?"""
 
+from collections.abc import Callable
 from datetime import date
 from typing import Any
 
 from django.utils.functional import Promise
-from django.utils.translation import gettext_lazy, ngettext
+from django.utils.translation import gettext, gettext_lazy, ngettext
 
 from procedures.records.days.reader import say_day
+from training.records.wording.pieces import join_and, write_options
 from training.standing.results import NextStep
 
 # Two sentences each: "By {day}: " put before the first would be gluing.
@@ -71,10 +73,6 @@ STEPS: dict[str, tuple[str | Promise, str | Promise]] = {
             "By {day}: go through the critical questions with a senior, then sit the quiz again."
         ),
     ),
-    "do-watched-jobs": (
-        gettext_lazy("Do the missing supervised jobs."),
-        gettext_lazy("By {day}: do the missing supervised jobs."),
-    ),
     "observe": (
         gettext_lazy("Watch a job with the check sheet and record the observation."),
         gettext_lazy("By {day}: watch a job with the check sheet and record the observation."),
@@ -88,9 +86,9 @@ standing.
 def say_step(step: NextStep) -> str:
     """Return the sentence of a step."""
     args: dict[str, Any] = dict(step.args)
-    # It counts jobs and so needs a plural, which a sentence in a table has not.
-    if step.code == "stay-in-practice":
-        return _stay_in_practice(step.by, **args)
+    # These count jobs and so need a plural, which a sentence in a table has not.
+    if step.code in COUNTED:
+        return COUNTED[step.code](step.by, **args)
     now, before = STEPS[step.code]
     if step.by is None:
         return str(now).format(**args)
@@ -111,3 +109,37 @@ def _stay_in_practice(by: date | None, jobs: int, title: str) -> str:
 def say_jobs(number: int) -> str:
     """Return how many more jobs: one more job, 3 more jobs."""
     return ngettext("1 more job", "{number} more jobs", number).format(number=number)
+
+
+def _do_watched_jobs(
+    by: date | None, done: int, asked: int, lacking: tuple[tuple[str, str], ...]
+) -> str:
+    left = asked - done
+    if left <= 0:
+        options = join_and([write_options([pair]) for pair in lacking])
+        said = gettext("Do a supervised job with {options}.").format(options=options)
+        if by is None:
+            return said
+        return gettext("By {day}: do a supervised job with {options}.").format(
+            day=say_day(by), options=options
+        )
+    if by is None:
+        text = ngettext(
+            "Do {left} more supervised job: {done} of {asked} done.",
+            "Do {left} more supervised jobs: {done} of {asked} done.",
+            left,
+        )
+        return text.format(left=left, done=done, asked=asked)
+    text = ngettext(
+        "By {day}: do {left} more supervised job. {done} of {asked} done.",
+        "By {day}: do {left} more supervised jobs. {done} of {asked} done.",
+        left,
+    )
+    return text.format(day=say_day(by), left=left, done=done, asked=asked)
+
+
+COUNTED: dict[str, Callable[..., str]] = {
+    "stay-in-practice": _stay_in_practice,
+    "do-watched-jobs": _do_watched_jobs,
+}
+"""The steps that count jobs."""

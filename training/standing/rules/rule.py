@@ -142,4 +142,4 @@ class Rule:
         """Return what, done by a day, keeps the rule from failing for a reason on the day of the
         case.
         """
-        return self.steps[reason.code].at(case.rules.title, by)
+        return self.steps[reason.code].at(case.rules.title, reason, by)

@@ -47,7 +47,15 @@ class WatchedJobs(Rule):
     """
 
     name = "watched-jobs"
-    steps = {"too-few-watched-jobs": Step("do-watched-jobs", "person", OWN_DOING, of_level=False)}
+    steps = {
+        "too-few-watched-jobs": Step(
+            "do-watched-jobs",
+            "person",
+            OWN_DOING,
+            of_level=False,
+            carries=("done", "asked", "lacking"),
+        )
+    }
     yardstick = "29 CFR 1910.178(l)(2): learns only under somebody able to train and to judge"
 
     def look(self, case: Case) -> Finding:
@@ -67,7 +75,7 @@ class WatchedJobs(Rule):
         return Asks("watched-jobs", (("jobs", jobs), ("per_option", per_option)))
 
     def terms(self, rules: LevelRules, shop: Shop) -> tuple[Asks, ...]:
-        if not rules.watched_jobs:
+        if not rules.watched_jobs and not rules.watched_per_option:
             return ()
         args = (("jobs", rules.watched_jobs), ("per_option", rules.watched_per_option))
         return (Asks("watched-first", args),)

@@ -14,6 +14,7 @@ from django.core.files.uploadedfile import UploadedFile
 from django.utils.text import format_lazy
 from django.utils.translation import gettext_lazy as _
 
+from training.access import acts
 from training.exchange.matrix.marks import DayOrder
 from training.exchange.matrix.meaning import Answers, Remark, Understood
 from training.exchange.matrix.sheets import KINDS, LARGEST
@@ -124,7 +125,7 @@ class MatrixForm(Bare):
         self.fields[name].initial = start
 
     def _add_signer(self, by: User) -> None:
-        owners = [one for one in User.objects.all() if one.has_perm("training.sign_founding")]
+        owners = User.objects.able_to(acts.FOUND.permission, by.workshop.today())
         self.fields["signed_by"] = forms.ChoiceField(
             label=_("Who signs these first sign-offs?"),
             choices=[(one.login, one.name) for one in owners],
