@@ -223,7 +223,7 @@ def test_the_page_says_why_now_and_each_rule_with_its_evidence_and_who_saw_it(sh
     for text in said:
         assert text[1:] in page, text
     told = " ".join(text for rule in decision.rules for text in rule.says)
-    assert "watched by Sol Senior" in told
+    assert "supervised by Sol Senior" in told
     assert "observed by Sol Senior" in told
     assert "100 %" in told
     assert any("signed off" in text for text in decision.why_now)
