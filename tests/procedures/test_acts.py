@@ -23,6 +23,7 @@ OPEN = {
     "TYPE": {"draft", "in review"},
     "SEND_BACK": {"in review"},
     "ANSWER_PROOFING": {"draft", "in review"},
+    "CONFIRM_VALUES": {"draft", "in review"},
     "RELEASE": {"in review"},
     "ASK_MORE": {"draft", "in review"},
     "ASK_LESS": {"draft"},

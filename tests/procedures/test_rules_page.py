@@ -208,8 +208,8 @@ def test_new_rules_are_tried_on_every_released_write_up_and_name_the_demand_that
     said = plain(of(page, "//*[@class='note']")[0])
     assert "The rehearsal tried all 2 released write-ups with these rules." in said
     assert (
-        "The rehearsal of Demo service now finds faults. The row “tool: Shock pump” asks for this."
-        in said
+        "The rehearsal of Demo service now finds something else. "
+        "The row “tool: Shock pump” asks for this." in said
     )
     assert "oil mist hurts the eyes" in said
     assert "Another no longer" not in said

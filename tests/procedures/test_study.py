@@ -85,7 +85,7 @@ def test_what_was_chosen_so_far_stays_chosen():
 def test_a_fork_that_does_not_exist_is_told_so():
     shown = study(ring="prong", bumper="none")
     assert shown.is_asking
-    assert "No fork has these options together" in shown.problem
+    assert "No fork or shock has these options together" in shown.problem
 
 
 def test_steps_for_other_forks_are_gone():

@@ -468,5 +468,5 @@ def test_the_odds_say_when_the_next_sitting_asks_the_same_again(bank, senior, cl
     set_quiz_rules(quiz=bank, size=size)
     client.force_login(senior)
     text = client.get(reverse("quizzes:odds", args=[bank.name])).text
-    assert ("passes the next sitting with a chance of 100%" in text) is says
+    assert ("passes the next sitting with a chance of 100 %" in text) is says
     assert ("asks mostly the same questions again" in text) is says

@@ -78,7 +78,7 @@ def test_questions_are_read_with_every_word_as_it_stands():
     [
         ("kind: choose one", "kind: guess", ("line 4", "ring-seated", "put in order")),
         ("name: ring-seated", "name: Ring seated!", ("line 3", "`name`")),
-        ("name: order", "name: torque", ("torque", "taken")),
+        ("name: order", "name: torque", ("torque", "has this name already")),
         ("        right: yes\n", "", ("ring-seated", "Exactly one")),
         ('      - text: "off"\n', '      - text: "off"\n        right: yes\n', ("here 2 have",)),
         ('      - text: "off"\n', "", ("at least two",)),

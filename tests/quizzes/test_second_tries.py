@@ -151,7 +151,7 @@ def test_there_is_no_third(sitting):
 def test_the_first_answer_stands_from_then_on(sitting):
     first = of(sitting)
     give(sitting, first, wrong_answer)
-    with pytest.raises(Refused, match="first answer to this question stands"):
+    with pytest.raises(Refused, match="no longer change your first answer"):
         give(sitting, first, right_answer)
     assert of(sitting).given == wrong_answer(first)
 
@@ -367,7 +367,7 @@ def test_what_is_chosen_after_the_end_or_where_the_first_answer_stands_is_told(v
     first = of(sitting)
     give(sitting, first, wrong_answer)
     got = visit("question", first.place, data=typed(first, right_answer) | {"chosen": "yes"})
-    assert (got.status_code, got.text[:17]) == (200, "Your first answer")
+    assert (got.status_code, got.text[:17]) == (200, "You can no longer")
     assert got["Content-Type"].startswith("text/plain")
     end(sitting)
     got = visit("question", first.place, data=typed(first, right_answer) | {"chosen": "yes"})

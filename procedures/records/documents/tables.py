@@ -14,7 +14,7 @@ from procedures.writeup.remarks import Remark, remark
 
 Rows = tuple[tuple[str, ...], ...]
 _NUMBER = re.compile(r"(\d{1,3})[.):]?\Z")
-_SIGNAL_WORD = re.compile(r"\W*(danger|warning|caution|notice)\W*\Z", re.IGNORECASE)
+_SIGNAL_WORD = re.compile(r"\A\W*+(danger|warning|caution|notice)\W*+\Z", re.IGNORECASE)
 
 
 def split_table(place: Remark, rows: Rows) -> Iterator[OldPiece]:
