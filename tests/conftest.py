@@ -8,6 +8,7 @@ import shutil
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
 
 import pytest
+from django.core.cache import cache
 from django.db.backends.base.operations import BaseDatabaseOperations
 from hypothesis import HealthCheck
 from hypothesis import settings as hypothesis_settings
@@ -41,8 +42,9 @@ def _light_settings(settings):
 
 @pytest.fixture(autouse=True)
 def _nothing_kept():
-    """A test that is undone leaves nothing behind that was read in it."""
+    """A test that is undone leaves nothing behind that was read or counted in it."""
     forget_records()
+    cache.clear()
 
 
 @pytest.fixture(autouse=True, scope="session")

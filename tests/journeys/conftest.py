@@ -97,14 +97,17 @@ def one_request_at_a_time():
 
 @pytest.fixture
 def walk(browser, live_server, shop):
-    """`walk(person)` is a signed-in browser of its own: phone-sized, unless `wide=True` is said."""
+    """`walk(person)` is a signed-in browser of its own: phone-sized, unless `wide=True` is said.
+    Without a `worker` of the site, the test itself can hold what is asked of the network.
+    """
     walkers = []
 
-    def start(person=None, *, wide=False, scripts=True, dark=False):
+    def start(person=None, *, wide=False, scripts=True, dark=False, worker=True):
         context = browser.new_context(
             viewport={"width": 1440, "height": 900} if wide else {"width": 360, "height": 800},
             java_script_enabled=scripts,
             color_scheme="dark" if dark else "light",
+            service_workers="allow" if worker else "block",
             locale="en-GB",  # days stand in the order of the browser's region
         )
         walker = Walker(context, live_server.url)

@@ -271,6 +271,6 @@ def test_observing_by_keyboard_alone_two_tabs_at_most_for_each_thing_asked(shop,
         page.keyboard.press("Space")
         assert tabs_to(page, f"{row} input[type=text]") <= 2
         page.keyboard.type(value)
-    tab_to(page, "^Write down what I saw")
+    tab_to(page, "^Record observation")
     page.keyboard.press("Enter")
     walker.sees("The observation of Tilda Trainee is recorded.")

@@ -5,7 +5,7 @@ as left out?
 import io
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from procedures.records.documents.draft import draft_from_document
@@ -259,6 +259,7 @@ def read_or_refused(data, name):
     return "".join(map(say, said)) or found
 
 
+@example(b"\x01", "a.txt")
 @given(st.binary(max_size=300), st.sampled_from(["a.docx", "a.odt", "a.pdf", "a.txt", "a"]))
 def test_bytes_of_any_kind_are_read_or_refused_with_a_sentence(data, name):
     assert read_or_refused(data, name)

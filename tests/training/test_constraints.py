@@ -286,7 +286,7 @@ def fitting(shop):
             until=TODAY,
             summary="Away",
         ),
-        "training.ShopFront": made("training.ShopFront", changed_at=NOW),
+        "training.ShopFront": made("training.ShopFront", pk=1, changed_at=NOW),
         "training.PersonPhoto": made(
             "training.PersonPhoto", person=shop.owner, data=b"\xff\xd8", made_at=NOW
         ),

@@ -20,9 +20,11 @@ def read_plain(data: bytes) -> tuple[str, Remark | None]:
         raise BadDocument(remark("document-no-text"))
     if len(text) > MOST_LETTERS:
         raise BadDocument(remark("document-too-long", most=MOST_LETTERS))
-    if not text.strip():
+    seen = strip_hidden(text.replace("\r\n", "\n").replace("\r", "\n"))
+    # Letters that nobody sees are no words either.
+    if not seen.strip():
         raise BadDocument(remark("document-empty"))
-    return strip_hidden(text.replace("\r\n", "\n").replace("\r", "\n")), said
+    return seen, said
 
 
 def _decoded(data: bytes) -> tuple[str, Remark | None]:
