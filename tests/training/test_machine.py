@@ -24,7 +24,9 @@ def ask(client, *scopes):
     return client.get("/metrics/", headers={"Authorization": f"Bearer {secret}"})
 
 
-def test_the_numbers_of_the_machine_are_told(client, shop):
+def test_the_numbers_of_the_machine_are_told(client, shop, monkeypatch):
+    # On a database server the probe would wait for the lock that this test itself holds.
+    monkeypatch.setattr("training.exchange.machine.find_trouble", lambda: "")
     note_backup(NOW.isoformat())
     told = ask(client, "metrics:read")
     found = {
