@@ -98,11 +98,11 @@ def one_request_at_a_time():
 @pytest.fixture
 def walk(browser, live_server, shop):
     """`walk(person)` is a signed-in browser of its own: phone-sized, unless `wide=True` is said.
-    Without a `worker` of the site, the test itself can hold what is asked of the network.
+    The site's own worker runs only where a test is about it: it asks for pages of its own.
     """
     walkers = []
 
-    def start(person=None, *, wide=False, scripts=True, dark=False, worker=True):
+    def start(person=None, *, wide=False, scripts=True, dark=False, worker=False):
         context = browser.new_context(
             viewport={"width": 1440, "height": 900} if wide else {"width": 360, "height": 800},
             java_script_enabled=scripts,

@@ -23,7 +23,7 @@ WRITEUPS = Path(__file__).parents[2] / "fixtures" / "writeups"
 def test_a_job_worked_through_without_network_arrives_once(shop, walk):
     keep_fork(revision=shop.revision, person=shop.trainee, chosen={"ring": "prong"})
     before = Job.objects.count()
-    walker = walk(shop.trainee).go(f"/bench/{shop.revision.writeup.name}/")
+    walker = walk(shop.trainee, worker=True).go(f"/bench/{shop.revision.writeup.name}/")
     page = walker.page
     page.locator("#bench-kept", has_text="This page is kept on this device").wait_for(
         state="attached"
@@ -70,7 +70,7 @@ WORDS = "Press the valve core until the hiss stops."
 
 def at_the_bench(shop, walk, revision=None, **more):
     keep_fork(revision=revision or shop.revision, person=shop.trainee, chosen={"ring": "prong"})
-    walker = walk(shop.trainee, **more)
+    walker = walk(shop.trainee, worker=True, **more)
     return walker
 
 

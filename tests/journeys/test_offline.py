@@ -19,7 +19,7 @@ KEPT = """async () => {
 def kept_at_the_bench(shop, walk, person):
     """Somebody who has a write-up kept on their device, and is back on the first page."""
     keep_fork(revision=shop.revision, person=person, chosen={"ring": "prong"})
-    walker = walk(person).go("/bench/air-spring-service/")
+    walker = walk(person, worker=True).go("/bench/air-spring-service/")
     walker.page.locator("#bench-kept", has_text="kept on this device").wait_for(state="attached")
     return walker.go("/")
 

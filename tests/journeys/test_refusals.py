@@ -107,7 +107,7 @@ def test_a_question_page_does_not_give_the_answer_away(shop, walk):
 
 
 def test_a_page_that_takes_long_says_so_and_no_other(shop, walk):
-    owner = walk(shop.owner, worker=False)
+    owner = walk(shop.owner)
     page = owner.page
     told = page.locator("#waiting")
     expect(told).to_be_hidden()
