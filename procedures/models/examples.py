@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy
 
 
 class Thing(models.TextChoices):
@@ -52,14 +53,16 @@ class Example(models.Model):
             models.UniqueConstraint(
                 fields=["thing", "name"],
                 name="example_once",
-                violation_error_message="This is here from the examples already.",
+                violation_error_message=gettext_lazy("This is here from the examples already."),
             ),
             models.CheckConstraint(condition=Q(thing__in=Thing.values), name="example_known"),
             models.CheckConstraint(
                 condition=Q(read_by__isnull=True, read_at__isnull=True)
                 | Q(read_by__isnull=False, read_at__isnull=False),
                 name="example_read_by_somebody",
-                violation_error_message="Who has read an example is named with the moment.",
+                violation_error_message=gettext_lazy(
+                    "Who has read an example is named with the moment."
+                ),
             ),
         ]
 

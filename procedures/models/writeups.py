@@ -10,6 +10,7 @@ from django.conf import settings
 from django.core.validators import RegexValidator
 from django.db import models
 from django.db.models import Exists, F, OuterRef, Q
+from django.utils.translation import gettext_lazy
 
 from procedures.models.booking import Book, Column, Parts, Seal
 
@@ -154,21 +155,26 @@ class Revision(models.Model):
             models.UniqueConstraint(
                 fields=["writeup", "number"],
                 name="revision_number_once",
-                violation_error_message="This write-up has a revision of that number already.",
+                violation_error_message=gettext_lazy(
+                    "This write-up has a revision of that number already."
+                ),
             ),
             models.UniqueConstraint(
                 fields=["writeup"],
                 condition=Q(released_on__isnull=True),
                 name="one_open_revision",
-                violation_error_message="This write-up has an open draft already. Finish that "
-                "one first.",
+                violation_error_message=gettext_lazy(
+                    "This write-up has an open draft already. Finish that one first."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(released_by__isnull=True)
                 | Q(author__isnull=True)
                 | ~Q(released_by=F("author")),
                 name="released_by_another",
-                violation_error_message="Another person than the author releases a revision.",
+                violation_error_message=gettext_lazy(
+                    "Another person than the author releases a revision."
+                ),
             ),
             models.CheckConstraint(condition=Q(asks__in=Asks.values), name="revision_asks_known"),
             models.CheckConstraint(condition=Q(number__gte=1), name="revision_number_from_one"),
@@ -176,7 +182,9 @@ class Revision(models.Model):
                 condition=Q(released_on__isnull=True, digest="")
                 | Q(released_on__isnull=False, digest__regex=r"^[0-9a-f]{64}$"),
                 name="released_is_hashed",
-                violation_error_message="A released revision carries the hash of its text.",
+                violation_error_message=gettext_lazy(
+                    "A released revision carries the hash of its text."
+                ),
             ),
         ]
 

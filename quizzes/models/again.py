@@ -9,6 +9,7 @@ from typing import ClassVar
 
 from django.conf import settings
 from django.db import models
+from django.utils.translation import gettext_lazy
 
 from procedures.models.booking import Book, Column, Layout, Seal
 from quizzes.models.questions import ENDED, Sitting
@@ -71,7 +72,9 @@ class Statement(models.Model):
                 fields=["sitting", "shown_digest"],
                 condition=models.Q(once=True),
                 name="one_%(class)s_of_a_sheet",
-                violation_error_message="This was signed already. Nothing was written twice.",
+                violation_error_message=gettext_lazy(
+                    "This was signed already. Nothing was written twice."
+                ),
             )
         ]
 

@@ -10,7 +10,7 @@ from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import Exists, F, OuterRef, Q
-from django.utils.translation import gettext
+from django.utils.translation import gettext, gettext_lazy
 
 from procedures.models import NAME, WriteUp
 from procedures.models.booking import Book, Column, Layout, Parts, Seal
@@ -86,7 +86,9 @@ class Question(models.Model):
             models.UniqueConstraint(
                 fields=["writeup", "name"],
                 name="question_name_once",
-                violation_error_message="This write-up has a question of that name already.",
+                violation_error_message=gettext_lazy(
+                    "This write-up has a question of that name already."
+                ),
             )
         ]
 
@@ -223,8 +225,9 @@ class Sitting(models.Model):
                 fields=["quiz", "person"],
                 condition=Q(recorded_at__isnull=True),
                 name="one_open_sitting",
-                violation_error_message="There is an open sitting of this quiz already. Go on "
-                "with that one.",
+                violation_error_message=gettext_lazy(
+                    "There is an open sitting of this quiz already. Go on with that one."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(
@@ -339,7 +342,7 @@ class Answer(AskedOnce):
             models.UniqueConstraint(
                 fields=["sitting", "second_to"],
                 name="one_second_try",
-                violation_error_message="This question has its second try already.",
+                violation_error_message=gettext_lazy("This question has its second try already."),
             ),
             models.CheckConstraint(
                 condition=Q(second_to__isnull=True) | ~Q(second_to=F("place")),

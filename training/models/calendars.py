@@ -7,6 +7,7 @@ from typing import ClassVar
 
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy
 
 from training.models.people import User
 
@@ -31,7 +32,9 @@ class CalendarAddress(models.Model):
                 # Ended ones stay, so that a program that asks there is told to stop asking.
                 condition=Q(ended_at__isnull=True),
                 name="one_calendar_address_at_a_time",
-                violation_error_message="There is an address of this calendar already.",
+                violation_error_message=gettext_lazy(
+                    "There is an address of this calendar already."
+                ),
             )
         ]
 
@@ -69,18 +72,20 @@ class CalendarEvent(models.Model):
             models.UniqueConstraint(
                 fields=["person", "key"],
                 name="own_event_once",
-                violation_error_message="This stands in the calendar already.",
+                violation_error_message=gettext_lazy("This stands in the calendar already."),
             ),
             models.UniqueConstraint(
                 fields=["key"],
                 condition=Q(person__isnull=True),
                 name="event_of_shop_once",
-                violation_error_message="This stands in the calendar of the shop already.",
+                violation_error_message=gettext_lazy(
+                    "This stands in the calendar of the shop already."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(until__gte=F("first")),
                 name="event_not_backwards",
-                violation_error_message="An event ends on or after its first day.",
+                violation_error_message=gettext_lazy("An event ends on or after its first day."),
             ),
         ]
 

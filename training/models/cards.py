@@ -6,6 +6,7 @@ from typing import ClassVar
 
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy
 
 from training.models.people import User
 
@@ -32,12 +33,12 @@ class Card(models.Model):
                 # Ended ones stay: a lost card that turns up has to be known as withdrawn.
                 condition=Q(ended_at__isnull=True),
                 name="one_card_at_a_time",
-                violation_error_message="This person has a card already.",
+                violation_error_message=gettext_lazy("This person has a card already."),
             ),
             models.CheckConstraint(
                 condition=Q(ended_at__isnull=True) | Q(ended_by__isnull=False),
                 name="card_ended_by_somebody",
-                violation_error_message="Say who withdrew the card.",
+                violation_error_message=gettext_lazy("Say who withdrew the card."),
             ),
         ]
 

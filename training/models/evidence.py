@@ -10,12 +10,18 @@ from datetime import date
 
 from django.db import models
 from django.db.models import F, OuterRef, Q
+from django.utils.translation import gettext_lazy as _
 
 from procedures.models import Revision
 from procedures.models.booking import Column
 from training.models.entry import ENTRY, Entry
 from training.models.levels import Level
 from training.models.people import User
+
+
+def _tools() -> models.JSONField:
+    marks = "The marks of the tools used, such as TW-2, for a recall."
+    return models.JSONField(default=list, blank=True, help_text=marks)
 
 
 def _once() -> models.BooleanField[bool | None, bool | None]:
@@ -46,9 +52,9 @@ class Reading(Entry):
                 fields=["person", "revision", "happened_on"],
                 condition=Q(once=True),
                 name="one_reading_a_day",
-                violation_error_message="You have said today that you studied this revision. "
-                "Nothing was written "
-                "twice.",
+                violation_error_message=_(
+                    "You have said today that you studied this revision. Nothing was written twice."
+                ),
             )
         ]
 
@@ -69,7 +75,7 @@ class PaperPass(Entry):
             models.CheckConstraint(
                 condition=Q(percent__gte=0, percent__lte=100),
                 name="paper_percent_is_percent",
-                violation_error_message="A result is a percentage from 0 to 100.",
+                violation_error_message=_("A result is a percentage from 0 to 100."),
             )
         ]
 
@@ -115,11 +121,7 @@ class Job(Entry):
     )
     variant = models.JSONField(default=dict, blank=True)
     values = models.JSONField(default=list, blank=True)
-    tools = models.JSONField(
-        default=list,
-        blank=True,
-        help_text="The marks of the tools used, such as TW-2, for a recall.",
-    )
+    tools = _tools()
     came_back = models.BooleanField(default=False)
     note = models.TextField(blank=True)
     # Not every watched job: what comes from paper was confirmed on paper.
@@ -133,7 +135,7 @@ class Job(Entry):
             models.CheckConstraint(
                 condition=Q(needs_confirmation=False) | Q(watched_by__isnull=False),
                 name="only_watched_jobs_wait",
-                violation_error_message="A job that nobody watched waits for nobody.",
+                violation_error_message=_("A job that nobody watched waits for nobody."),
             )
         ]
 
@@ -156,7 +158,7 @@ class JobConfirmation(Entry):
             models.CheckConstraint(
                 condition=Q(confirmed=True) | ~Q(reason=""),
                 name="refused_job_says_why",
-                violation_error_message="Say why you do not confirm this job.",
+                violation_error_message=_("Say why you do not confirm this job."),
             )
         ]
 
@@ -203,11 +205,7 @@ class Observation(Entry):
     )
     # Kept, though it follows from the lines: one from paper has none.
     right = models.BooleanField()
-    tools = models.JSONField(
-        default=list,
-        blank=True,
-        help_text="The marks of the tools used, such as TW-2, for a recall.",
-    )
+    tools = _tools()
     photos = models.JSONField(
         default=list, blank=True, help_text="The SHA-256 of each photo, as it is kept."
     )
@@ -282,7 +280,7 @@ class SignOff(Entry):
                 fields=["person", "shown_digest"],
                 condition=Q(once=True),
                 name="one_sign_off_of_a_sheet",
-                violation_error_message="This was signed already. Nothing was written twice.",
+                violation_error_message=_("This was signed already. Nothing was written twice."),
             )
         ]
 
@@ -344,7 +342,7 @@ class Appointment(Entry):
             models.CheckConstraint(
                 condition=Q(until__isnull=True) | Q(until__gte=F("happened_on")),
                 name="appointment_not_backwards",
-                violation_error_message="An appointment ends on or after its first day.",
+                violation_error_message=_("An appointment ends on or after its first day."),
             )
         ]
 
@@ -366,8 +364,9 @@ class AppointmentEnd(Entry):
                 # "A day not before the day of recording": what is signed stays signed.
                 condition=Q(until__gte=F("happened_on")),
                 name="appointment_not_ended_backwards",
-                violation_error_message="An appointment ends today or later. What was signed "
-                "before stays signed.",
+                violation_error_message=_(
+                    "An appointment ends today or later. What was signed before stays signed."
+                ),
             )
         ]
 

@@ -6,6 +6,7 @@ from typing import ClassVar
 
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy
 
 from training.models.people import User, check_name
 
@@ -32,7 +33,7 @@ class ShopFront(models.Model):
             models.CheckConstraint(
                 condition=Q(pk=1),
                 name="one_shop_front",
-                violation_error_message="The shop has a name and a logo already.",
+                violation_error_message=gettext_lazy("The shop has a name and a logo already."),
             )
         ]
 

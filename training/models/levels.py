@@ -8,6 +8,7 @@ from typing import Any, ClassVar
 from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import OuterRef, Q, Subquery
+from django.utils.translation import gettext, gettext_lazy
 
 from procedures.models import NAME
 from procedures.models.booking import Book, Seal
@@ -53,7 +54,7 @@ def check_names(value: object) -> None:
     """Raises ValidationError where a JSON value is not a list of names."""
     # The column is JSON and would take anything; standing reads it without looking again.
     if not isinstance(value, list) or not all(isinstance(name, str) and name for name in value):
-        raise ValidationError("This must be a list of names.")
+        raise ValidationError(gettext("This must be a list of names."))
 
 
 def _layouts(*about: str) -> Book:
@@ -119,12 +120,14 @@ class LevelRules(models.Model):
             models.CheckConstraint(
                 condition=Q(valid_months__gte=1, valid_months__lte=1200),
                 name="valid_months_given",
-                violation_error_message="Say for how many months a sign-off is valid (1 to 1200).",
+                violation_error_message=gettext_lazy(
+                    "Say for how many months a sign-off is valid (1 to 1200)."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(pass_percent__lte=100),
                 name="pass_mark_is_percent",
-                violation_error_message="A pass mark is a percentage from 0 to 100.",
+                violation_error_message=gettext_lazy("A pass mark is a percentage from 0 to 100."),
             ),
         ]
 
@@ -170,7 +173,7 @@ class Absence(models.Model):
             models.CheckConstraint(
                 condition=Q(until__gte=models.F("first")),
                 name="absence_not_backwards",
-                violation_error_message="An absence ends on or after its first day.",
+                violation_error_message=gettext_lazy("An absence ends on or after its first day."),
             )
         ]
 
@@ -196,8 +199,9 @@ class Want(models.Model):
             models.UniqueConstraint(
                 fields=["workshop", "level"],
                 name="want_once",
-                violation_error_message="What is wanted for this workshop and level is written "
-                "already.",
+                violation_error_message=gettext_lazy(
+                    "What is wanted for this workshop and level is written already."
+                ),
             )
         ]
 
@@ -220,7 +224,7 @@ class Planned(models.Model):
             models.UniqueConstraint(
                 fields=["person", "level"],
                 name="planned_once",
-                violation_error_message="This person's level is planned already.",
+                violation_error_message=gettext_lazy("This person's level is planned already."),
             )
         ]
 

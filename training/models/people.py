@@ -15,6 +15,7 @@ from django.db import models
 from django.db.models import F, Q
 from django.db.models.functions import Lower
 from django.utils import timezone
+from django.utils.translation import gettext_lazy
 
 from procedures.models.booking import Book, Column
 from procedures.records.wording.say import say
@@ -192,27 +193,32 @@ class User(AbstractBaseUser):
                 Lower("login"),
                 name="login_once_in_any_case",
                 condition=Q(goes_by_capitals=False),
-                violation_error_message="Somebody has this login already; capitals make no other "
-                "login.",
+                violation_error_message=gettext_lazy(
+                    "Somebody has this login already; capitals make no other login."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(trade__in=[trade for trade, _ in roles.TRADES]),
                 name="trade_known",
-                violation_error_message="The role is trainee, mechanic, senior or owner.",
+                violation_error_message=gettext_lazy(
+                    "The role is trainee, mechanic, senior or owner."
+                ),
             ),
             models.CheckConstraint(
                 # This trade has the permissions of an owner, so nobody else may have it.
                 condition=~Q(trade=roles.OWNER) | Q(owner=True),
                 name="without_bench_work_owner",
-                violation_error_message="Only an owner does no bench work. Choose a role, or tick "
-                "that this person owns the shop.",
+                violation_error_message=gettext_lazy(
+                    "Only an owner does no bench work. Choose a role, or tick "
+                    "that this person owns the shop."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(started__isnull=True)
                 | Q(left__isnull=True)
                 | Q(left__gte=F("started")),
                 name="left_not_before_started",
-                violation_error_message="Nobody leaves before the first day.",
+                violation_error_message=gettext_lazy("Nobody leaves before the first day."),
             ),
         ]
 

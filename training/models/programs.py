@@ -8,6 +8,7 @@ from typing import ClassVar
 from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext, gettext_lazy
 from django.utils.translation import gettext_noop as _
 
 from training.models.people import User
@@ -29,7 +30,7 @@ def check_scopes(value: object) -> None:
     """Raises ValidationError where a JSON value is not a list of scopes, each once."""
     # Nothing at all is refused too: such a token would only be a secret lying about.
     if not isinstance(value, list) or not value or len(set(value)) != len(value):
-        raise ValidationError("Choose at least one thing that the program may do.")
+        raise ValidationError(gettext("Choose at least one thing that the program may do."))
     if not set(value) <= set(SCOPES):
         raise ValidationError(f"A program may do these: {', '.join(SCOPES)}.")
 
@@ -56,8 +57,10 @@ class ProgramToken(models.Model):
                 fields=["name"],
                 condition=Q(ended_at__isnull=True),
                 name="one_open_token_of_a_name",
-                violation_error_message="There is a program of this name already. "
-                "End its token first, or choose another name.",
+                violation_error_message=gettext_lazy(
+                    "There is a program of this name already. "
+                    "End its token first, or choose another name."
+                ),
             )
         ]
 

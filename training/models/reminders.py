@@ -6,6 +6,7 @@ from typing import ClassVar
 
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy
 from django.utils.translation import gettext_lazy as _
 
 from training.models.people import User
@@ -39,7 +40,9 @@ class MailWish(models.Model):
             models.CheckConstraint(
                 condition=Q(is_wanted=False) | ~Q(address=""),
                 name="wanted_mail_has_address",
-                violation_error_message="Type the address to which the mail should go.",
+                violation_error_message=gettext_lazy(
+                    "Type the address to which the mail should go."
+                ),
             )
         ]
 
@@ -65,12 +68,16 @@ class Reminder(models.Model):
             models.UniqueConstraint(
                 fields=["person", "day"],
                 name="one_reminder_a_day",
-                violation_error_message="This person has a reminder of this day already.",
+                violation_error_message=gettext_lazy(
+                    "This person has a reminder of this day already."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(state__in=[state for state, said in STATES]),
                 name="reminder_state_known",
-                violation_error_message="A reminder is taken, sent, empty, failed or unclear.",
+                violation_error_message=gettext_lazy(
+                    "A reminder is taken, sent, empty, failed or unclear."
+                ),
             ),
         ]
 

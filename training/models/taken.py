@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import ClassVar
 
 from django.db import models
+from django.utils.translation import gettext_lazy
 
 from training.models.people import User
 
@@ -26,7 +27,9 @@ class Taken(models.Model):
                 # Not by person: a mark of somebody else's is then found, and refused.
                 fields=["kind", "mark"],
                 name="one_entry_for_each_mark",
-                violation_error_message="This was saved already. Nothing was saved twice.",
+                violation_error_message=gettext_lazy(
+                    "This was saved already. Nothing was saved twice."
+                ),
             )
         ]
 

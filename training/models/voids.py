@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy
 
 from training.models.entry import ENTRY, Entry
 from training.models.evidence import Void
@@ -38,7 +39,9 @@ class VoidAsked(Entry):
                 # Older ones were asked without a list to be shown.
                 condition=~Q(shown_digest=""),
                 name="one_void_asked_of_a_sheet",
-                violation_error_message="This was signed already. Nothing was written twice.",
+                violation_error_message=gettext_lazy(
+                    "This was signed already. Nothing was written twice."
+                ),
             )
         ]
 
