@@ -8,11 +8,13 @@ from django.conf import settings
 from django.core.validators import RegexValidator
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy
 
 from procedures.models.booking import Book, Column, Seal
 
 PICTURE_NAME = RegexValidator(
-    r"^[a-z0-9]+(-[a-z0-9]+)*\Z", "Use small letters, digits and hyphens, such as ring-pliers."
+    r"^[a-z0-9]+(-[a-z0-9]+)*\Z",
+    gettext_lazy("Use small letters, digits and hyphens, such as ring-pliers."),
 )
 
 
@@ -50,9 +52,10 @@ class Drawing(models.Model):
         unique=True,
         validators=[PICTURE_NAME],
         error_messages={
-            "unique": "This name stands for another picture already, and released write-ups may "
-            "show "
-            "it. Choose a new one."
+            "unique": gettext_lazy(
+                "This name stands for another picture already, and released write-ups may show "
+                "it. Choose a new one."
+            )
         },
     )
     title = models.CharField(max_length=120)

@@ -15,7 +15,8 @@ from django.utils.translation import gettext_lazy
 from procedures.models.booking import Book, Column, Parts, Seal
 
 NAME = RegexValidator(
-    r"^[A-Za-z0-9_-]+\Z", "Use letters, digits and hyphens, such as air-spring-service."
+    r"^[A-Za-z0-9_-]+\Z",
+    gettext_lazy("Use letters, digits and hyphens, such as air-spring-service."),
 )
 
 

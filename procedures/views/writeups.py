@@ -134,7 +134,7 @@ def release(request: HttpRequest, name: str, number: int) -> HttpResponse:
     return _done(
         request,
         row,
-        "Released. From now on this is the revision to study and to work by.",
+        gettext("Released. From now on this is the revision to study and to work from."),
         lambda: actions.release(
             revision=row, by=request.user, seen=seen, is_read=form.cleaned_data["is_read"]
         ),

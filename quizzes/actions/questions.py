@@ -75,7 +75,9 @@ def question_faults(*, writeup: WriteUp, questions: Sequence[QuestionText]) -> t
     Writes nothing.
     """
     faults = [
-        f"{text.name}: it belongs to the write-up “{text.writeup}”, not to “{writeup.name}”."
+        gettext("{name}: it belongs to the write-up “{its}”, not to “{this}”.").format(
+            name=text.name, its=text.writeup, this=writeup.name
+        )
         for text in questions
         if text.writeup != writeup.name
     ]

@@ -251,11 +251,13 @@ def _span(numbers: Iterable[int]) -> str:
 def say_one_in(chance: float) -> str:
     """“About 1 in 230 guessers …”, to two figures."""
     if chance >= 0.5:
-        return f"About {chance * 100:.0f} % of guessers would pass this."
+        return gettext("About {percent} % of guessers would pass this.").format(
+            percent=f"{chance * 100:.0f}"
+        )
     if chance < 1e-9:
-        return "Practically no guesser would pass this."
+        return gettext("Practically no guesser would pass this.")
     many = float(f"{1 / chance:.2g}")
-    return f"About 1 in {many:,.0f} guessers would pass this."
+    return gettext("About 1 in {many} guessers would pass this.").format(many=f"{many:,.0f}")
 
 
 def _pass_percent(quiz: Quiz) -> int:

@@ -145,7 +145,7 @@ def test_many_questions_are_answered_in_their_order(shop, tmp_path):
         (
             ("air-spring",),
             {"variant": ["prong"]},
-            "'prong' is no option of a fork. Write it as ring=prong.",
+            "“prong” is no option of a fork. Write it as ring=prong.",
         ),
         (("air-spring",), {"person": "zoe"}, "There is nobody with the login “zoe”."),
         (("air-spring",), {"workshop": "Nowhere"}, "Nobody works in a workshop named “Nowhere”."),
@@ -156,7 +156,7 @@ def test_many_questions_are_answered_in_their_order(shop, tmp_path):
             "Name one level, or give a file of questions with --ask.",
         ),
         (("air-spring",), {"on": "2026-02-29"}, "expected a date such as 2026-11-25"),
-        (("air-spring",), {"variant": ["ring=prong", "ring=eyelet"]}, "'ring' is named twice."),
+        (("air-spring",), {"variant": ["ring=prong", "ring=eyelet"]}, "“ring” is named twice."),
         # no day in every time zone: the last and the first instant that the calendar of the
         # language knows
         (

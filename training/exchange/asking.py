@@ -6,6 +6,8 @@ from collections.abc import Iterable, Mapping
 from datetime import date
 from typing import Any
 
+from django.utils.translation import gettext
+
 from procedures.records.refused import Refused
 from training.exchange import cells
 from training.models import shop_now
@@ -18,9 +20,17 @@ def fork_of(texts: Iterable[str]) -> dict[str, str]:
     for given in texts:
         key, sign, value = given.partition("=")
         if not (key and sign and value):
-            raise Refused(f"'{given}' is no option of a fork. Write it as ring=prong.")
+            raise Refused(
+                gettext("“{given}” is no option of a fork. Write it as ring=prong.").format(
+                    given=given
+                )
+            )
         if key in variant:
-            raise Refused(f"'{key}' is named twice. A fork has one option of each kind.")
+            raise Refused(
+                gettext("“{key}” is named twice. A fork has one option of each kind.").format(
+                    key=key
+                )
+            )
         variant[key] = value
     return variant
 
@@ -30,16 +40,20 @@ def question_of(asked: Mapping[str, Any], where: str, today: date) -> Question:
     Raises Refused.
     """
     if "level" not in asked:
-        raise Refused(f"In {where} the level is missing.")
+        raise Refused(gettext("In {where} the level is missing.").format(where=where))
     level, variant = asked["level"], asked.get("variant") or {}
     on, known_at = asked.get("on") or "", asked.get("known_at") or ""
     if not isinstance(level, str) or not _is_fork(variant):
         raise Refused(
-            f'In {where}, level is a name and variant an object such as {{"ring": "prong"}}.'
+            gettext(
+                'In {where}, level is a name and variant an object such as {{"ring": "prong"}}.'
+            ).format(where=where)
         )
     if not (isinstance(on, str) and isinstance(known_at, str)):
         raise Refused(
-            f'In {where} a day or instant is no text. Write it in quotes, such as "2026-11-25".'
+            gettext(
+                'In {where} a day or instant is no text. Write it in quotes, such as "2026-11-25".'
+            ).format(where=where)
         )
     try:
         return Question(
@@ -50,7 +64,9 @@ def question_of(asked: Mapping[str, Any], where: str, today: date) -> Question:
         )
     except cells.Expected as expected:
         raise Refused(
-            f"In {where} a day or instant cannot be read; expected {expected}."
+            gettext("In {where} a day or instant cannot be read; expected {expected}.").format(
+                where=where, expected=expected
+            )
         ) from expected
 
 

@@ -15,7 +15,7 @@ from django.db import models
 from django.db.models import F, Q
 from django.db.models.functions import Lower
 from django.utils import timezone
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext, gettext_lazy
 
 from procedures.models.booking import Book, Column
 from procedures.records.wording.say import say
@@ -26,7 +26,8 @@ from training.models.book import shop_now
 # ASCII only: letters of two alphabets look alike, and a login
 # stands in addresses. \Z, since $ would let a line break through.
 LOGIN = RegexValidator(
-    r"^[A-Za-z0-9][A-Za-z0-9._@+-]*\Z", "Use letters, digits, points, hyphens and underscores."
+    r"^[A-Za-z0-9][A-Za-z0-9._@+-]*\Z",
+    gettext_lazy("Use letters, digits, points, hyphens and underscores."),
 )
 
 
@@ -37,7 +38,9 @@ def check_time_zone(name: str) -> None:
     """Raises ValidationError where the name is no time zone of the IANA database."""
     # A zone that is not known would fail at the first question of a day, long after it was typed.
     if name not in available_timezones():
-        raise ValidationError(f"'{name}' is no time zone. Write it as in Europe/Vienna.")
+        raise ValidationError(
+            gettext("“{name}” is no time zone. Write it as in Europe/Vienna.").format(name=name)
+        )
 
 
 def check_name(name: str) -> None:
@@ -157,7 +160,7 @@ class User(AbstractBaseUser):
         max_length=LONGEST_LOGIN,
         unique=True,
         validators=[LOGIN],
-        error_messages={"unique": "Somebody has this login already."},
+        error_messages={"unique": gettext_lazy("Somebody has this login already.")},
     )
     name = models.CharField(max_length=120, validators=[check_name])
     trade = models.CharField(max_length=20, choices=roles.TRADES)
