@@ -628,6 +628,24 @@ def test_every_code_of_the_rules_has_a_next_step():
         "too-few-watched-jobs",
         "not-observed",
     ]
-    steps = [steps_for(RULES, [Reason(code)], "Level air")[0] for code in failing + missing]
+    counted = {"too-few-watched-jobs": (("done", 1), ("asked", 3), ("lacking", ()))}
+    steps = [
+        steps_for(RULES, [Reason(code, counted.get(code, ()))], "Level air")[0]
+        for code in failing + missing
+    ]
     assert len({step.code for step in steps}) == len(failing + missing)
     assert all("{" not in say_step(step) for step in steps)
+
+
+@pytest.mark.parametrize(
+    ("done", "lacking", "said"),
+    [
+        (2, (), "Do 1 more supervised job: 2 of 3 done."),
+        (0, (("ring", "prong"),), "Do 3 more supervised jobs: 0 of 3 done."),
+        (3, (("ring", "prong"),), "Do a supervised job with ring prong."),
+    ],
+)
+def test_how_many_supervised_jobs_are_left_is_told_with_its_number(done, lacking, said):
+    args = (("done", done), ("asked", 3), ("lacking", lacking))
+    (step,) = steps_for(RULES, [Reason("too-few-watched-jobs", args)], "Level air")
+    assert say_step(step) == said
