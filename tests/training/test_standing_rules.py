@@ -642,7 +642,7 @@ def test_every_code_of_the_rules_has_a_next_step():
     [
         (2, (), "Do 1 more supervised job: 2 of 3 done."),
         (0, (("ring", "prong"),), "Do 3 more supervised jobs: 0 of 3 done."),
-        (3, (("ring", "prong"),), "Do a supervised job with ring prong."),
+        (3, (("ring", "prong"),), "Do a supervised job with ring: prong."),
     ],
 )
 def test_how_many_supervised_jobs_are_left_is_told_with_its_number(done, lacking, said):
