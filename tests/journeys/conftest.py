@@ -113,7 +113,7 @@ def walk(browser, live_server, shop):
         walker = Walker(context, live_server.url)
         walkers.append(walker)
         if person is not None:
-            walker.sign_in(person)
+            walker.enter(person)
         return walker
 
     yield start
