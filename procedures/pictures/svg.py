@@ -9,9 +9,8 @@ from typing import TYPE_CHECKING
 from xml.etree import ElementTree
 from xml.etree.ElementTree import Element
 
-from lxml import etree
-
 from procedures.pictures.made import DRAWING, BadPicture, Clean
+from procedures.pictures.xml import BadXml, read_xml
 from procedures.writeup.remarks import remark
 
 if TYPE_CHECKING:
@@ -143,24 +142,13 @@ def clean_svg(data: bytes, *, title: str, description: str) -> Clean:
 
 
 def _read(data: bytes) -> "_Element":
-    parser = etree.XMLParser(
-        resolve_entities=False,
-        no_network=True,
-        load_dtd=False,
-        dtd_validation=False,
-        huge_tree=False,
-        remove_pis=True,
-        remove_comments=True,
-    )
     try:
-        root = etree.fromstring(data, parser)
-    except (etree.XMLSyntaxError, ValueError) as fault:
-        line = getattr(fault, "lineno", None)
-        why = remark("drawing-unreadable", line=line) if line else remark("drawing-no-xml")
-        raise BadPicture(why) from fault
-    # Even one that declares nothing is refused: entities are how a small file becomes a huge one.
-    if root.getroottree().docinfo.internalDTD is not None:
-        raise BadPicture(remark("drawing-of-document-type"))
+        root = read_xml(data)
+    except BadXml as bad:
+        if bad.has_type:
+            raise BadPicture(remark("drawing-of-document-type")) from bad
+        why = remark("drawing-unreadable", line=bad.line) if bad.line else remark("drawing-no-xml")
+        raise BadPicture(why) from bad
     if root.tag != f"{{{SVG}}}svg":
         raise BadPicture(remark("no-drawing"))
     if sum(1 for _ in root.iter()) > MOST_ELEMENTS:

@@ -10,10 +10,11 @@ from __future__ import annotations
 import io
 import zipfile
 import zlib
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from lxml import etree
 
+from procedures.pictures.xml import BadXml, read_xml
 from procedures.records.documents.model import BadDocument
 from procedures.writeup.remarks import remark
 
@@ -56,24 +57,12 @@ class ZipParts:
             return None
         if self._zip.getinfo(name).file_size > LARGEST_XML:
             raise BadDocument(remark("document-bomb", most=LARGEST_XML // 1_000_000))
-        # A new parser for each part; entities, the network and endless texts are off.
-        parser = etree.XMLParser(
-            resolve_entities=False,
-            no_network=True,
-            load_dtd=False,
-            dtd_validation=False,
-            huge_tree=False,
-            remove_pis=True,
-            remove_comments=True,
-        )
         try:
-            root = etree.fromstring(self._read(name, LARGEST_XML), parser)
-        except etree.XMLSyntaxError as broken:
-            raise BadDocument(remark("document-damaged")) from broken
-        kind: Any = root.getroottree().docinfo
-        if kind.doctype:
-            raise BadDocument(remark("document-of-document-type"))
-        return root
+            return read_xml(self._read(name, LARGEST_XML))
+        except BadXml as bad:
+            if bad.has_type:
+                raise BadDocument(remark("document-of-document-type")) from bad
+            raise BadDocument(remark("document-damaged")) from bad
 
     def _read(self, name: str, most: int) -> bytes:
         try:

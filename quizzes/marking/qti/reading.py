@@ -14,6 +14,7 @@ from typing import Any, TypeAlias
 
 from lxml import etree
 
+from procedures.pictures.xml import BadXml, read_xml
 from procedures.writeup.remarks import Remark, remark
 from quizzes.kinds.choose_all import ALL
 from quizzes.kinds.choose_one import ONE
@@ -80,23 +81,12 @@ def read_tree(data: bytes) -> etree._Element:
     """The tree of an XML text from outside. Raises NotRead."""
     if len(data) > LARGEST:
         raise NotRead(remark("qti-too-large", most=LARGEST))
-    parser = etree.XMLParser(
-        resolve_entities=False,
-        no_network=True,
-        load_dtd=False,
-        dtd_validation=False,
-        huge_tree=False,
-        remove_pis=True,
-        remove_comments=True,
-    )
     try:
-        root = etree.fromstring(data, parser)
-    except etree.XMLSyntaxError as error:
-        raise NotRead(remark("qti-no-xml", line=error.lineno or 0)) from error
-    # Entities are declared there, and nothing that is read here needs one.
-    if root.getroottree().docinfo.doctype:  # type: ignore[union-attr]
-        raise NotRead(remark("qti-doctype"))
-    return root
+        return read_xml(data)
+    except BadXml as bad:
+        if bad.has_type:
+            raise NotRead(remark("qti-doctype")) from bad
+        raise NotRead(remark("qti-no-xml", line=bad.line)) from bad
 
 
 def read_item(data: bytes, box_of: BoxOf) -> ItemRead:
