@@ -641,7 +641,7 @@ def test_what_is_not_read_is_listed(folder):
     done, said, _ = bring(folder)
     assert done
     assert "Worth knowing: tools.csv is no file of a delivery and was not read." in said
-    assert "Worth knowing: absences.csv: the column 'colour' is not known and was not read." in said
+    assert "Worth knowing: absences.csv: the column “colour” is not known and was not read." in said
 
 
 def test_what_holds_nothing_up_is_brought_in_and_listed(folder):

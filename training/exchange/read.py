@@ -8,6 +8,8 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
+from django.utils.translation import gettext
+
 from procedures.pictures.clean import clean_photo_file
 from procedures.pictures.made import BadPicture
 from procedures.records.files import digest_of
@@ -80,7 +82,11 @@ def _read_tables(folder: Path, delivery: Delivery) -> None:
         if not path.name.startswith("~$"):  # what a spreadsheet leaves beside an open workbook
             _read_workbook(path, delivery, there)
     unknown = sorted(path.name for path in folder.glob("*.csv") if path.name not in FILES)
-    delivery.notes += [f"{name} is no file of a delivery and was not read." for name in unknown]
+    delivery.notes += [_no_file(name) for name in unknown]
+
+
+def _no_file(name: str) -> str:
+    return gettext("{name} is no file of a delivery and was not read.").format(name=name)
 
 
 def _read_workbook(path: Path, delivery: Delivery, there: set[str]) -> None:
@@ -100,7 +106,7 @@ def _read_workbook(path: Path, delivery: Delivery, there: set[str]) -> None:
     for name, file in files.items():
         shown = f"{path.name}, sheet {name}"
         if file not in FILES:
-            delivery.notes.append(f"{shown} is no file of a delivery and was not read.")
+            delivery.notes.append(_no_file(shown))
         elif file in there:
             delivery.faults.append(
                 Fault(shown, 0, "", f"{file} is in this folder already", "each file once")
@@ -195,7 +201,11 @@ def _columns(
     for name in header:
         # recorded_at may stand in any file; where it says nothing it is no reason for a note.
         if name not in known and name != "recorded_at":
-            delivery.notes.append(f"{shown}: the column '{name}' is not known and was not read.")
+            delivery.notes.append(
+                gettext("{shown}: the column “{name}” is not known and was not read.").format(
+                    shown=shown, name=name
+                )
+            )
     return [
         (column, header.index(name) if name in header else None) for name, column in known.items()
     ]
@@ -226,7 +236,9 @@ def _record(
         else:
             if column.name == "percent" and "," in cell:
                 delivery.say_once(
-                    f"{file}: decimal commas, as in {cell}, are read as {values['percent']}.",
+                    gettext("{file}: decimal commas, as in {cell}, are read as {read}.").format(
+                        file=file, cell=cell, read=values["percent"]
+                    ),
                     about=file,
                 )
     if len(values) == len(columns):

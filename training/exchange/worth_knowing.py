@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from datetime import datetime
 
+from django.utils.translation import gettext
+
 from procedures.models import Revision, ShopRules
 from procedures.records.days.reader import say_day
 from procedures.records.wording.say import say
@@ -14,7 +16,7 @@ from procedures.writeup.rules import ShopRules as ReadRules
 from procedures.writeup.rules import read_rules
 from training.records.gathering import gather
 from training.standing.entitlement import Asked, Asking, as_question, asking_of
-from training.standing.evidence import Job, Shop, SignOff
+from training.standing.evidence import Job, Shop
 
 
 def worth_knowing(now: datetime, tell: Callable[[str], None] | None = None) -> Iterator[str]:
@@ -36,10 +38,10 @@ def _signoffs(shop: Shop, asking: Asking, tell: Callable[[str], None]) -> Iterat
         tell(f"Looking at sign-off {place} of {len(shop.signoffs)}")
         # A row that is recorded later than this moment counts for nothing yet, so it is no news.
         if row.recorded_at <= asking.known.at and not asking.entitled(row):
-            yield (
-                _named(row.person, row.level, row)
-                + ": the signer was not allowed to sign, so it does not count."
-            )
+            yield gettext(
+                "sign-off of {person}, {level}, {day}: the signer was not allowed to sign, so it "
+                "does not count."
+            ).format(person=row.person, level=row.level, day=say_day(row.on))
 
 
 def _jobs(shop: Shop, asking: Asking, tell: Callable[[str], None]) -> Iterator[str]:
@@ -49,16 +51,19 @@ def _jobs(shop: Shop, asking: Asking, tell: Callable[[str], None]) -> Iterator[s
             row.watched_by or row.person, row.level, row.on, as_question(dict(row.variant))
         )
         if row.recorded_at <= asking.known.at and not asking.alone(asked):
-            who = f"{row.watched_by}, who watched," if row.watched_by else row.person
-            yield (
-                _named(row.person, row.level, row)
-                + f": {who} could not work alone at this level on that day."
-            )
+            yield _job_alone(row)
 
 
-def _named(person: str, level: str, row: SignOff | Job) -> str:
-    what = "sign-off" if isinstance(row, SignOff) else "job"
-    return f"{what} of {person}, {level}, {say_day(row.on)}"
+def _job_alone(row: Job) -> str:
+    named = {"person": row.person, "level": row.level, "day": say_day(row.on)}
+    if row.watched_by:
+        return gettext(
+            "job of {person}, {level}, {day}: {watcher}, who watched, could not work alone at this "
+            "level on that day."
+        ).format(watcher=row.watched_by, **named)
+    return gettext(
+        "job of {person}, {level}, {day}: {person} could not work alone at this level on that day."
+    ).format(**named)
 
 
 def _writeups() -> Iterator[str]:
