@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from lxml import etree
@@ -73,7 +73,7 @@ class _Item:
     declaration: etree._Element
     body: etree._Element
     fed_back: bool = False  # something is said of what was chosen
-    said: list[str] | None = None  # what is said in any case
+    said: list[str] = field(default_factory=list)  # what is said in any case
 
     @property
     def asked(self) -> Any:
@@ -108,10 +108,10 @@ def _write(question: QuestionText, writeup: WriteUp, pictures: Mapping[str, Pict
     )
     body = etree.Element(tag("div"), attrib=_own(question))
     write_paragraphs(body, question.stem)
-    item = _Item(question, writeup, pictures, root, declaration, body, said=[])
+    item = _Item(question, writeup, pictures, root, declaration, body)
     _WRITERS[kind](item)
     if question.says:
-        _said(item).append("says")
+        item.said.append("says")
     _declare(item)
     etree.SubElement(root, tag("qti-item-body")).append(body)
     _process(item)
@@ -158,11 +158,7 @@ def _says(item: _Item, choice: etree._Element, outcome: str, identifier: str, sa
     if outcome == FEEDBACK:
         item.fed_back = True
     else:
-        _said(item).append(identifier)
-
-
-def _said(item: _Item) -> list[str]:
-    return item.said if item.said is not None else []
+        item.said.append(identifier)
 
 
 def _write_options(item: _Item) -> None:
