@@ -60,9 +60,7 @@ def main() -> int:
                 Client(Browser(bare, {"sessionid": floor_session}), "/", ("one", "two"))
                 for _ in range(CLIENTS)
             ]
-            ours = [
-                Client(Browser(site, cookies), path, ("1", "2")) for path, cookies in people
-            ]
+            ours = [Client(Browser(site, cookies), path, ("1", "2")) for path, cookies in people]
             with ThreadPoolExecutor(CLIENTS) as pool:
                 found = measure(
                     f"an answer over HTTP, {CLIENTS} clients",
@@ -72,7 +70,8 @@ def main() -> int:
                 )
             sent = sum(one.sent for one in floors)
             lost = sent - int(floors[0].browser.get("/rows/")), _lost(ours)
-    return 0 if all([tell(found), _tell_slowest(floors, ours), _tell_kept(lost, ours)]) else 1
+    met = [tell(found), _tell_slowest(floors, ours), _tell_kept(lost, ours)]
+    return 0 if all(met) else 1
 
 
 def _tell_slowest(floors: list[Client], ours: list[Client]) -> bool:
@@ -119,9 +118,7 @@ def _sitters():
         people = []
         for _ in range(CLIENTS):
             person = UserFactory()
-            sitting = start_sitting(
-                quiz=quiz, person=person, pass_percent=75, now=NOW, today=TODAY
-            )
+            sitting = start_sitting(quiz=quiz, person=person, pass_percent=75, now=NOW, today=TODAY)
             people.append((f"/sitting/{sitting.pk}/1/", cookies_of(person)))
     connections.close_all()
     return people

@@ -20,6 +20,7 @@ from pathlib import Path
 
 MOST_FOREIGN = 0.1
 MOST_SPREAD = 0.15
+LEAST_WORK = 0.1
 ROUNDS = int(os.environ.get("BENCH_ROUNDS", "7"))
 Work = Callable[[], object]
 _databases: set[str] = set()
@@ -27,13 +28,14 @@ _databases: set[str] = set()
 
 @dataclass(frozen=True, slots=True)
 class Round:
-    """One round: seconds of the floor and of ours, and the share of a core that other programs
-    took.
+    """One round: seconds of the floor and of ours, the share of a core that other programs took,
+    and the seconds of processor time that floor and ours took themselves.
     """
 
     floor: float
     ours: float
     foreign: float
+    work: tuple[float, float]
 
     @property
     def ratio(self) -> float:
@@ -65,6 +67,14 @@ class Measured:
     @property
     def highest(self) -> float:
         return max(one.ratio for one in self.told)
+
+    @property
+    def worked(self) -> str:
+        """The ratio of processor time over all rounds, which a busy machine disturbs less; empty
+        where the floor took too little to be told in hundredths of a second.
+        """
+        floor, ours = (sum(one.work[place] for one in self.taken) for place in (0, 1))
+        return f"{ours / floor:.2f} ×" if floor >= LEAST_WORK else ""
 
     @property
     def milliseconds(self) -> tuple[float, float]:
@@ -112,7 +122,7 @@ def tell(found: Measured) -> bool:
     shares = ", ".join(f"{one.foreign:.2f}" for one in found.taken)
     print(
         f"    {len(found.told)} of {len(found.taken)} rounds counted; other programs took "
-        f"{shares} of a core"
+        f"{shares} of a core; by processor time {found.worked or 'too little to tell'}"
     )
     if found.warning:
         print(f"    Do not rely on these numbers: {found.warning}.")
@@ -120,6 +130,7 @@ def tell(found: Measured) -> bool:
         found.name,
         f"{found.goal:g} ×" if found.goal else "none",
         f"{found.ratio:.2f} × ({found.lowest:.2f}–{found.highest:.2f})",
+        found.worked,
         f"{floor:.1f} and {ours:.1f} ms",
         found.warning or f"{len(found.told)} of {len(found.taken)} rounds quiet",
     )
@@ -133,15 +144,18 @@ class Line:
     name: str
     goal: str
     reached: str
+    worked: str
     times: str
     note: str
 
 
-def add_row(name: str, goal: str, reached: str, times: str = "", note: str = "") -> None:
+def add_row(
+    name: str, goal: str, reached: str, worked: str = "", times: str = "", note: str = ""
+) -> None:
     """Add a line to the table, where one is being made."""
     if path := os.environ.get("BENCH_ROWS"):
         with open(path, "a", encoding="utf-8") as file:
-            file.write(json.dumps(asdict(Line(name, goal, reached, times, note))) + "\n")
+            file.write(json.dumps(asdict(Line(name, goal, reached, worked, times, note))) + "\n")
 
 
 def count_database(name: str) -> None:
@@ -150,10 +164,15 @@ def count_database(name: str) -> None:
 
 
 def _round(floor: Work, ours: Work) -> Round:
-    began, busy, own = time.perf_counter(), _busy(), _own()
-    times = [_seconds(work) for work in (floor, ours)]
-    whole = time.perf_counter() - began
-    return Round(*times, foreign=max(0.0, (_busy() - busy) - (_own() - own)) / whole)
+    foreign = whole = 0.0
+    times, worked = [], []
+    for work in (floor, ours):
+        began, busy, own = time.perf_counter(), _busy(), _own()
+        times.append(_seconds(work))
+        worked.append(_own() - own)
+        foreign += max(0.0, _busy() - busy - worked[-1])
+        whole += time.perf_counter() - began
+    return Round(*times, foreign / whole, (worked[0], worked[1]))
 
 
 def _seconds(work: Work) -> float:

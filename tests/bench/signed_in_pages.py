@@ -53,7 +53,8 @@ def main() -> int:
                 )
                 for who, path in PAGES
             ]
-    return 0 if all([tell(one) for one in found]) else 1
+    met = [tell(one) for one in found]
+    return 0 if all(met) else 1
 
 
 def prepared_floor(name: str) -> str:
@@ -61,7 +62,11 @@ def prepared_floor(name: str) -> str:
     import os
 
     return subprocess.run(
-        [sys.executable, "-c", "from tests.bench import bare; print(bare.prepare())"],
+        [
+            sys.executable,
+            "-c",
+            "from tests.bench import bare, bare_views; print(bare_views.prepare())",
+        ],
         env={**os.environ, "DATABASE_URL": address_of(name)},
         cwd=TOP,
         check=True,

@@ -1,16 +1,14 @@
-"""The site as a server loads it, on the day of the tests' small shop, for the benches that serve."""
+"""How does a bench serve the site on the day of the tests' small shop?"""
 
 import time_machine
+from django.utils.module_loading import import_string
 
 from tests.bench.own_database import set_up
 
 set_up()
 
-from tests.training.shop import NOW
-
 # Never stopped: this process serves nothing else.
-time_machine.travel(NOW, tick=True).start()
+time_machine.travel(import_string("tests.training.shop.NOW"), tick=True).start()
 
-from training.site.wsgi import application
-
-__all__ = ["application"]
+# by its name, as a server takes it: nobody imports the site
+application = import_string("training.site.wsgi.application")
