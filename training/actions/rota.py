@@ -101,7 +101,7 @@ def shift_rows(person: User) -> list[dict[str, Any]]:
 def absence_row(person: User, pk: int) -> dict[str, Any] | None:
     """An absence of somebody as plain values, to be put back by an undo; None where it is none."""
     row = Absence.objects.filter(person=person, pk=pk).values("pk", *SPAN, "why").first()
-    return row and row | {name: row[name].isoformat() for name in SPAN}
+    return {**row, **{name: row[name].isoformat() for name in SPAN}} if row else None
 
 
 def want_counts(workshop: Workshop, level: Level) -> dict[str, int]:

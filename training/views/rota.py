@@ -64,9 +64,9 @@ def person(request: HttpRequest, login: str) -> HttpResponse:
         except Refused as refused:
             away.add_error(None, refused.message)
         else:
-            after = actions.absence_row(row, absence.pk)
+            added = actions.absence_row(row, absence.pk)
             said = gettext("The absence of {name} is saved.").format(name=row.name)
-            undoing.remember(request, what="away", said=said, key=login, before=None, after=after)
+            undoing.remember(request, what="away", said=said, key=login, before=None, after=added)
             messages.success(request, said)
             return redirect("training:rota-person", login=login)
     absences = Absence.objects.filter(person=row, until__gte=today).order_by("first")
