@@ -74,5 +74,7 @@ def draw_pictures(names: Iterable[str]) -> Mapping[str, StepDrawn]:
     if not wanted:
         return {}
     return {
-        one.name: StepDrawn(one.title, one.picture()) for one in find_drawings() if one.name in wanted
+        one.name: StepDrawn(one.title, one.picture())
+        for one in find_drawings()
+        if one.name in wanted
     }

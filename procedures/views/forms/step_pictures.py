@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -15,7 +14,7 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from procedures.reports.step_pictures import StepDrawn, PictureOffer
+from procedures.reports.step_pictures import PictureOffer, StepDrawn
 from procedures.views.forms.plain import PlainForm
 from procedures.views.forms.rules import Row, RowSet
 from procedures.views.forms.writeups import DrawingForm
@@ -31,6 +30,9 @@ _NAME = RegexValidator(r"^[a-z0-9-]+\Z")
 
 class PictureRow(PlainForm):
     """A picture that the step has."""
+
+    # It lies in a fold, and a browser cannot show what it asks for inside a closed one.
+    use_required_attribute = False
 
     name = forms.CharField(max_length=80, widget=forms.HiddenInput, validators=[_NAME])
     shows = forms.CharField(
@@ -72,6 +74,8 @@ PICTURE_ROWS: Any = formset_factory(
 class PictureChoice(PlainForm):
     """One more picture for the step, chosen from those that there are."""
 
+    use_required_attribute = False
+
     words = forms.CharField(
         required=False, max_length=200, label=_("Find a picture by its words"), strip=True
     )
@@ -101,6 +105,7 @@ class NewPictureForm(DrawingForm):
     """A picture that the shop does not have yet."""
 
     prefix = "new"
+    use_required_attribute = False
 
     place = forms.ChoiceField(
         choices=PLACES, widget=forms.RadioSelect, label=_("Where it stands"), initial=BEFORE
@@ -116,7 +121,7 @@ def _with_title(html: SafeString, title: str) -> SafeString:
 
 def picture_row(name: str, title: str, place: str) -> Row:
     """The row of a picture, with its title as what it shows until somebody says more."""
-    shows = " ".join(re.sub(NOT_IN_SHOWS, " ", title).split())
+    shows = " ".join(NOT_IN_SHOWS.sub(" ", title).split())
     return {"name": name, "shows": shows, "place": place or BEFORE}
 
 
