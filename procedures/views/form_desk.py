@@ -158,9 +158,9 @@ def overview(request: HttpRequest, name: str, number: int) -> HttpResponse:
     except Refused as refused:
         return no_draft(request, name, number, refused)
     page = reports.form_page(row, request.GET.get("open", ""))
-    number = request.GET.get("step", "").strip()
-    if number:
-        key = next((part.key for part in page.parts if part.number == number), "")
+    asked = request.GET.get("step", "").strip()
+    if asked:
+        key = next((part.key for part in page.parts if part.number == asked), "")
         if not key:
             messages.error(request, gettext("This draft has no step of this number."))
         return redirect(form_address(row, key))
