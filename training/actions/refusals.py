@@ -25,7 +25,7 @@ from training.models.refusals import EXACT, MANY
 # Of one person or program and one reason. They bound the table by the number of the shop's people,
 # and a flood at one login drops nothing of the others.
 MOST_KEPT = 100  # rows
-MOST_APART = 20  # networks of one hour; what comes from further ones is one row
+MOST_APART = 10  # networks of one hour; what comes from further ones is one row
 KEPT = timedelta(days=90)  # a quarter: who asks about a login that was tried asks within it
 HOUR = 60 * 60
 

@@ -71,6 +71,9 @@ def tell_own_refusals(person: User, since: datetime | None) -> str:
     if since is not None:
         rows = rows.filter(last_at__gt=since)
     n = rows.aggregate(n=Sum("count"))["n"] or 0
+    if n > BURST:
+        said = gettext("About {n} refused sign-ins since your last one.")
+        return said.format(n=_round_off(n))
     if not n:
         return ""
     return ngettext(
@@ -84,12 +87,16 @@ def tell_burst(now: datetime) -> str:
     if not rows.filter(count__gte=BURST).exists():
         return ""
     n = rows.aggregate(n=Sum("count"))["n"]
-    return ngettext(
-        "{n} try to get in was refused in the last 24 hours.",
-        "{n} tries to get in were refused in the last 24 hours.",
-        n,
-    ).format(n=n)
+    said = gettext("About {n} tries to get in were refused in the last 24 hours.")
+    return said.format(n=_round_off(n))
 
 
 def _say_times(count: int) -> str:
+    if count > BURST:
+        return gettext("about {n} times").format(n=_round_off(count))
     return ngettext("{n} time", "{n} times", count).format(n=count)
+
+
+def _round_off(count: int) -> int:
+    """One digit and zeros, since what came in a flood is known no better."""
+    return int(round(count, 1 - len(str(count))))
