@@ -25,16 +25,16 @@ def ask(times=1, now=NOW, asker="a screen"):
 
 
 @pytest.fixture
-def _full(db):
+def full(db):
     assert ask(5) == 3
 
 
-def test_a_minute_ends_and_another_asker_is_another_count(_full):
+def test_a_minute_ends_and_another_asker_is_another_count(full):
     assert ask(asker="a till") == 1
     assert ask(5, now=NOW + timedelta(minutes=2)) == 3
 
 
-def test_a_second_machine_whose_clock_is_a_little_ahead_or_behind_begins_no_new_count(_full):
+def test_a_second_machine_whose_clock_is_a_little_ahead_or_behind_begins_no_new_count(full):
     ahead = NOW.replace(second=59) + SECOND
     before = Tries.objects.get().last_at
     assert ask(now=ahead) == 1  # the next minute has begun there
@@ -42,11 +42,11 @@ def test_a_second_machine_whose_clock_is_a_little_ahead_or_behind_begins_no_new_
     assert ask(3) == 2  # and is gone on with here
 
 
-def test_a_clock_that_was_set_back_shuts_no_program_out(_full):
+def test_a_clock_that_was_set_back_shuts_no_program_out(full):
     assert ask(now=NOW - timedelta(hours=3)) == 1
 
 
-def test_there_is_one_row_for_each_asker_however_much_is_asked(_full):
+def test_there_is_one_row_for_each_asker_however_much_is_asked(full):
     ask(4, now=NOW + timedelta(hours=1))
     assert Tries.objects.count() == 1
 

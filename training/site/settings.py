@@ -26,6 +26,7 @@ from training.site.environment import (
     one_of,
     port,
     proxies,
+    replica,
     secret_key,
     site_address,
     text,
@@ -112,6 +113,10 @@ CRISPY_FAIL_SILENTLY = False
 DATABASES = {"default": database(f"sqlite:///{HOME / 'benchright.sqlite3'}")}
 if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
     DATABASES["default"]["OPTIONS"] = sqlite_options()
+if found := replica(DATABASES["default"]):
+    DATABASES["replica"] = found
+    DATABASE_ROUTERS = ["training.records.replica.ReportsOnReplica"]
+    MIDDLEWARE += ["training.site.reports.ReportsOnReplica"]  # the last: it makes the page itself
 PICTURES = HOME / "pictures"  # photos and drawings of the shop; never under the static files
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 # where the lower apps hand in what belongs into the record book
