@@ -9,17 +9,22 @@ import json
 import threading
 import time
 import uuid
+from contextlib import contextmanager
 from urllib.parse import urlencode
 
 import pytest
+from django.db import OperationalError, connections
+from django.http import HttpResponse
 from django.test import RequestFactory
-from django.urls import URLResolver, get_resolver
+from django.urls import URLResolver, get_resolver, resolve
 from prometheus_client.parser import text_string_to_metric_families
 
 from tests.training.factories import PASSWORD
 from tests.training.places import FORM, Browser
 from tests.training.replicated import PATIENCE, find_binaries, replicated
-from training.site.reports import REPORTS
+from training.models import Level, ProgramToken, Session, Tries
+from training.records import replica
+from training.site.reports import REPORTS, ReportsOnReplica
 
 pytestmark = pytest.mark.any_database  # servers of its own
 
@@ -42,6 +47,64 @@ def test_a_report_takes_no_form():
     assert set(views) >= REPORTS
     for route in REPORTS:
         assert views[route](RequestFactory().post("/")).status_code == 405, route
+
+
+@pytest.fixture
+def reading(monkeypatch):
+    """A report that is read on the replica, without a server."""
+    found = replica.Reading(on_replica=True)
+
+    @contextmanager
+    def read():
+        token = replica._reading.set(found)
+        yield found
+        replica._reading.reset(token)
+
+    monkeypatch.setattr("training.site.reports.read_on_replica", read)
+    return found
+
+
+def made(view):
+    """What the site makes of a report before Django itself does; nothing hands it on to Django."""
+    request = RequestFactory().get("/who-may/")
+    request.resolver_match = resolve("/who-may/")
+    return ReportsOnReplica(lambda _: None).process_view(request, view, (), {})
+
+
+def where(model, write=False):
+    router = replica.ReportsOnReplica()
+    return router.db_for_write(model) if write else router.db_for_read(model)
+
+
+def test_only_what_a_report_reads_is_read_on_the_replica(reading):
+    def view(_):
+        told = [where(Level), where(Session), where(ProgramToken)]
+        # A question that is counted is no write of the report; a write of the shop's records is.
+        told += [where(Tries, write=True), where(Level), where(Level, write=True), where(Level)]
+        return HttpResponse(" ".join(told))
+
+    told = made(view)
+    assert told.text == "replica default default default replica default default"
+    assert BY_REPLICA not in told
+    assert where(Level) == "default"
+
+
+def test_within_a_transaction_all_is_read_where_it_is_written(reading, monkeypatch):
+    monkeypatch.setattr(connections["default"], "in_atomic_block", True)
+    assert made(lambda _: HttpResponse(where(Level))).text == "default"
+
+
+def test_a_replica_that_fails_in_the_middle_leaves_the_page_to_the_primary(reading):
+    def broken(_):
+        raise OperationalError("terminating connection")
+
+    def told(_):
+        reading.has_failed = True  # the view has made a page of it all the same
+        return HttpResponse("There is nobody.")
+
+    assert made(broken) is None
+    assert made(lambda _: HttpResponse())[BY_REPLICA] == "replica"
+    assert made(told) is None
 
 
 class Person:
