@@ -52,7 +52,7 @@ def test_a_report_takes_no_form():
 @pytest.fixture
 def reading(monkeypatch):
     """A report that is read on the replica, without a server."""
-    found = replica.Reading(on_replica=True)
+    found = replica.ReportRead(on_replica=True)
 
     @contextmanager
     def read():
@@ -72,7 +72,7 @@ def made(view):
 
 
 def where(model, write=False):
-    router = replica.ReportsOnReplica()
+    router = replica.ReportRouter()
     return router.db_for_write(model) if write else router.db_for_read(model)
 
 

@@ -10,7 +10,7 @@ import pytest
 from django.core.exceptions import ImproperlyConfigured
 
 from training.site.database import has_repair, journal_mode
-from training.site.environment import database, replica
+from training.site.environment import database, find_replica
 
 pytestmark = pytest.mark.any_database  # files only, or a place of its own on SQLite
 
@@ -108,13 +108,13 @@ def test_what_cannot_be_a_replica_is_refused_at_the_start(monkeypatch, primary, 
     monkeypatch.setenv("DATABASE_URL", primary)
     monkeypatch.setenv("DATABASE_REPLICA_URL", named)
     with pytest.raises(ImproperlyConfigured, match=said):
-        replica(database(""))
+        find_replica(database(""))
 
 
 def test_a_replica_is_only_read(monkeypatch):
     monkeypatch.setenv("DATABASE_URL", SERVER)
-    assert replica(database("")) is None
+    assert find_replica(database("")) is None
     monkeypatch.setenv("DATABASE_REPLICA_URL", SERVER.replace("5432", "5433"))
-    found = replica(database(""))
+    found = find_replica(database(""))
     assert "default_transaction_read_only=on" in found["OPTIONS"]["options"]
     assert found["NAME"] == "bench"

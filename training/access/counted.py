@@ -15,6 +15,6 @@ class TooMany(Exception):
         self.seconds = seconds
 
 
-def minute_of(now: datetime) -> datetime:
+def find_minute(now: datetime) -> datetime:
     """The beginning of the minute in which an instant lies."""
     return now.replace(second=0, microsecond=0)

@@ -8,7 +8,7 @@ from django.db import DatabaseError, transaction
 from django.db.models import Case, F, Q, Value, When
 from django.utils.crypto import salted_hmac
 
-from training.access.counted import MINUTE, TooMany, minute_of
+from training.access.counted import MINUTE, TooMany, find_minute
 from training.models import Tries
 
 
@@ -30,7 +30,7 @@ def count_question(*, asker: str, most: int, now: datetime) -> None:
 
 
 def _count(key: str, most: int, now: datetime) -> bool:
-    minute = minute_of(now)
+    minute = find_minute(now)
     # A minute ahead too: the clocks of two machines differ, and each would begin the count again.
     same = Q(last_at__gte=minute, last_at__lte=minute + MINUTE)
     return bool(
@@ -44,6 +44,6 @@ def _count(key: str, most: int, now: datetime) -> bool:
 def _begin(key: str, now: datetime) -> bool:
     """Whether this was the first question of all; where another process was quicker, it was not."""
     _row, is_new = Tries.objects.get_or_create(
-        key=key, defaults={"count": 1, "last_at": minute_of(now)}
+        key=key, defaults={"count": 1, "last_at": find_minute(now)}
     )
     return is_new

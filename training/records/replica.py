@@ -52,18 +52,18 @@ REPLICA_SAYS = """
 
 
 @dataclass
-class Reading:
+class ReportRead:
     """Where the report is read that is made just now, and whether the replica failed in it."""
 
     on_replica: bool
     has_failed: bool = False
 
 
-_reading: ContextVar[Reading | None] = ContextVar("reading", default=None)
+_reading: ContextVar[ReportRead | None] = ContextVar("reading", default=None)
 _asked_again: list[float] = []  # when the replica may be asked again, by a clock nobody sets
 
 
-class ReportsOnReplica:
+class ReportRouter:
     """Django's router: a report is read on the replica, everything else on the primary."""
 
     def db_for_read(self, model: type[Model], **hints: Any) -> str:
@@ -93,9 +93,9 @@ def has_replica() -> bool:
 
 
 @contextmanager
-def read_on_replica() -> Iterator[Reading]:
+def read_on_replica() -> Iterator[ReportRead]:
     """Within it reports are read on the replica, where it has caught up; `on_replica` says so."""
-    reading = Reading(has_caught_up())
+    reading = ReportRead(has_caught_up())
     token = _reading.set(reading)
     try:
         with connections[REPLICA].execute_wrapper(_noting(reading)):
@@ -132,7 +132,7 @@ def _is_of_sign_in(model: type[Model]) -> bool:
     return model._meta.label_lower in PRIMARY_ONLY or model._meta.app_label in AUTH_APPS
 
 
-def _noting(reading: Reading) -> Callable[..., Any]:
+def _noting(reading: ReportRead) -> Callable[..., Any]:
     def note(execute: Callable[..., Any], *said: Any) -> Any:
         try:
             return execute(*said)

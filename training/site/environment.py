@@ -214,7 +214,7 @@ def database(default: str) -> Any:
     return _database("DATABASE_URL", default, ", or leave it out for SQLite.")
 
 
-def replica(primary: Mapping[str, Any]) -> Any:
+def find_replica(primary: Mapping[str, Any]) -> Any:
     """Which replica DATABASE_REPLICA_URL names, as Django wants it; None where unset. Raises
     ImproperlyConfigured for what cannot be a replica of this primary.
     """
