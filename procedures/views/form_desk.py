@@ -7,7 +7,7 @@ of two people ends where one at the desk ends: with both texts side by side, and
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -136,10 +136,9 @@ def text_to_change(request: HttpRequest, row: Revision) -> str:
     return reports.find_opened_text(row, form.cleaned_data["seen"]) or row.text
 
 
-def typed_rows_of(request: HttpRequest, kinds: Sequence[str]) -> dict[str, list[Row]]:
+def typed_rows_of(post: Mapping[str, str], kinds: Sequence[str]) -> dict[str, list[Row]]:
     """The rows that were typed, with one more or one less as its button says."""
-    typed = {kind: list(rows_typed(request.POST, kind)) for kind in kinds}
-    post = request.POST
+    typed = {kind: list(rows_typed(post, kind)) for kind in kinds}
     return changed(typed, add=post.get("add", ""), remove=post.get("remove", ""))
 
 
@@ -183,7 +182,7 @@ def head(request: HttpRequest, name: str, number: int) -> HttpResponse:
         return _head_page(request, row, form, HeadRows(None, forks=was.variants, rows=rows))
     form = HeadForm(request.POST, **about)
     if {"add", "remove"} & request.POST.keys():
-        typed = typed_rows_of(request, tuple(rows))
+        typed = typed_rows_of(request.POST, tuple(rows))
         form = HeadForm(initial={one.name: one.data for one in form}, **about)
         return _head_page(request, row, form, HeadRows(None, forks=was.variants, rows=typed))
     sent = HeadRows(request.POST, forks=was.variants, rows={"forks": (), "never": ()})

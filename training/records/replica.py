@@ -29,6 +29,7 @@ PRIMARY_ONLY = frozenset(
         "training.knowndevice",
         "training.onetimelink",
         "training.programtoken",
+        "training.refusedsignin",
         "training.session",
         "training.tries",
     }

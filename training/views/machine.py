@@ -4,16 +4,13 @@ from __future__ import annotations
 
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
-from django.utils import timezone
 from django.utils.translation import gettext
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 from prometheus_client import CONTENT_TYPE_PLAIN_0_0_4
 
-from training.access import programs
 from training.access.counted import TooMany
-from training.access.programs import program_of
-from training.actions.asked import count_question
+from training.actions.programs import take_program
 from training.exchange.machine import write_metrics
 from training.models import shop_now
 from training.models.programs import METRICS_READ
@@ -28,18 +25,19 @@ def metrics(request: HttpRequest) -> HttpResponse:
     """The numbers, for a token of their scope (RFC 6750)."""
     now = shop_now()
     given = request.headers.get("Authorization", "")
-    token = program_of(given.removeprefix(BEARER), now) if given.startswith(BEARER) else None
-    if token is None:
-        refused = _say(gettext("This needs a program's token."), 401)
-        refused["WWW-Authenticate"] = "Bearer"
-        return refused
     try:
-        count_question(
-            asker=f"program {token.digest}", most=programs.MOST_A_MINUTE, now=timezone.now()
+        token = (
+            take_program(request=request, token=given.removeprefix(BEARER), now=now)
+            if given.startswith(BEARER)
+            else None
         )
     except TooMany as many:
         refused = _say(gettext("Too many questions. Ask again in a minute."), 429)
         refused["Retry-After"] = str(many.seconds)
+        return refused
+    if token is None:
+        refused = _say(gettext("This needs a program's token."), 401)
+        refused["WWW-Authenticate"] = "Bearer"
         return refused
     if METRICS_READ not in token.scopes:
         return _say(gettext("This token may not read the state of the machine."), 403)

@@ -10,7 +10,6 @@ from functools import wraps
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
-from django.utils import timezone
 from ninja import NinjaAPI, Query
 from ninja.security import HttpBearer
 
@@ -19,11 +18,9 @@ from procedures.records.days.reader import write_days_for
 from procedures.records.days.writing import ISO
 from procedures.records.refused import Refused
 from procedures.writeup.letters import strip_hidden
-from training.access import programs
-from training.access.programs import program_of
-from training.actions.asked import count_question
 from training.actions.entries import record_job
 from training.actions.once import write_once
+from training.actions.programs import take_program
 from training.exchange import cells
 from training.exchange.asking import fork_of, question_of
 from training.models import Absence, Job, Level, Rota, User, Want, Workshop, shop_now
@@ -61,13 +58,7 @@ class Token(HttpBearer):
     """Authorization: Bearer with a program's token."""
 
     def authenticate(self, request: HttpRequest, token: str) -> ProgramToken | None:
-        row = program_of(token, shop_now())
-        if row is not None:
-            # By the machine's own clock: that of the shop stands still while the other is behind.
-            count_question(
-                asker=f"program {row.digest}", most=programs.MOST_A_MINUTE, now=timezone.now()
-            )
-        return row
+        return take_program(request=request, token=token, now=shop_now())
 
 
 class ShopAPI(NinjaAPI):
