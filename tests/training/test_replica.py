@@ -57,8 +57,10 @@ def reading(monkeypatch):
     @contextmanager
     def read():
         token = replica._reading.set(found)
-        yield found
-        replica._reading.reset(token)
+        try:
+            yield found
+        finally:
+            replica._reading.reset(token)
 
     monkeypatch.setattr("training.site.reports.read_on_replica", read)
     return found
