@@ -11,6 +11,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
+from urllib.parse import urlencode
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
@@ -121,9 +122,9 @@ def keep_change(
 
 
 def form_address(row: Revision, key: str = "") -> str:
-    """Where the whole draft stands as a form, at one of its parts."""
+    """Where the whole draft stands as a form, unfolded at one of its parts."""
     address = reverse("procedures:form", args=[row.writeup.name, row.number])
-    return f"{address}#part-{key}" if key else address
+    return f"{address}?{urlencode({'open': key})}#part-{key}" if key else address
 
 
 def text_to_change(request: HttpRequest, row: Revision) -> str:
@@ -156,7 +157,14 @@ def overview(request: HttpRequest, name: str, number: int) -> HttpResponse:
         row = opened_draft(request, name, number)
     except Refused as refused:
         return no_draft(request, name, number, refused)
-    context = {"page": reports.form_page(row), "example": find_example(request.user, row)}
+    page = reports.form_page(row, request.GET.get("open", ""))
+    asked = request.GET.get("step", "").strip()
+    if asked:
+        key = next((part.key for part in page.parts if part.number == asked), "")
+        if not key:
+            messages.error(request, gettext("This draft has no step of this number."))
+        return redirect(form_address(row, key))
+    context = {"page": page, "example": find_example(request.user, row)}
     return render(request, "procedures/form.html", context)
 
 

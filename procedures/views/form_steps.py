@@ -47,12 +47,15 @@ EMPTY = "### "
 
 @dataclass(frozen=True, slots=True)
 class _Place:
-    """Where a step stands in a text: how it is found there, and how it is put back."""
+    """Where a step stands in a text: how it is found there, and how it is put back. A new one
+    stands behind another part, by its title and its key.
+    """
 
     key: str
     find: Callable[[str], str]
     put: Callable[[str, str], str]
     after: str = ""
+    behind: str = ""
 
 
 @require_http_methods(METHODS)
@@ -94,6 +97,7 @@ def add(request: HttpRequest, name: str, number: int, key: str) -> HttpResponse:
         find=lambda text: EMPTY,
         put=lambda text, new: insert_after(text, key, new),
         after=block.title,
+        behind=key,
     )
     return _step(request, row, base, place)
 
@@ -126,7 +130,7 @@ def _step(request: HttpRequest, row: Revision, base: str, place: _Place) -> Http
     if form.is_valid() & sent.is_valid() and not pictures.is_wrong:
         try:
             if "check" not in request.POST:
-                return _kept(request, row, form, change, place.key)
+                return _kept(request, row, form, change, place.behind or place.key)
             text = change(base)
         except (Refused, Unreadable, ValidationError) as wrong:
             form.add_error(None, in_words(wrong))
@@ -153,7 +157,7 @@ def _kept(
 ) -> HttpResponse:
     given = form.cleaned_data
     said = gettext("The step “{title}” is saved.").format(title=given["title"])
-    back = form_address(row, "" if key == NEW else key)
+    back = form_address(row, "" if key == INTRO else key)
     return keep_change(request, row, change, seen=given["seen"], said=said, back=back)
 
 
