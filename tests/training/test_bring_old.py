@@ -11,6 +11,7 @@ from odf.text import P
 from procedures.models import Drawing, Revision
 from procedures.writeup.parse import parse
 from tests.procedures.old_files import docx_bytes, odt_bytes, pdf_bytes, picture_bytes
+from training.models import BookEntry
 
 pytestmark = pytest.mark.django_db
 OLD = (
@@ -89,7 +90,7 @@ def test_documents_come_in_as_on_the_page_with_their_pictures_and_what_was_left_
         "old/photo.jpg is no file of a delivery",
     ):
         assert told in said
-    call_command("book", stdout=io.StringIO())  # raises where the chain does not hold
+    assert [entry.kind for entry in BookEntry.objects.all()] == ["picture"]
 
 
 @pytest.mark.parametrize(
