@@ -91,7 +91,8 @@ def test_a_changed_address_tells_the_old_one_and_waits_again(shop, as_, mail_ser
 
 def test_nobody_fills_a_mailbox_neither_alone_nor_together(shop, as_, mail_server, clock):
     written = ["Vic@far.example", "vic+a@far.example", "vic+b@FAR.example", "vic@far.example"]
-    for person, address in zip((shop.mechanic, shop.senior, shop.trainee, shop.owner), written):
+    people = (shop.mechanic, shop.senior, shop.trainee, shop.owner)
+    for person, address in zip(people, written, strict=True):
         said = save(as_(person), address)
     assert len(mail_server.mails) == MOST_TO_ADDRESS
     assert "Too many mails about addresses today" in said
@@ -130,7 +131,7 @@ def test_without_a_mail_server_it_says_so_and_the_timer_sends_the_link_later(
     settings.EMAIL_HOST = host
     for _ in range(2):
         assert said_by_remind(capsys) == "mika: waits until the address is confirmed\n"
-    ((to, mail),) = mail_server.mails  # once
+    ((_, mail),) = mail_server.mails  # once
     assert Client().post(link_in(mail)).status_code == 200
 
 
