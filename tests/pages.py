@@ -160,6 +160,7 @@ ROUTES = (
     Route("training:person", ("trainee",), 403, 403, 403, 200),
     everybody("login-code", status=302),
     everybody("training:sessions"),
+    Route("training:refusals", (), 403, 403, 403, 200),
     everybody("training:second-factor"),
     Route("training:second-factor-required", (), 403, 403, 403, 200),
     Route("training:person-second-factor", ("trainee",), 403, 403, 403, 200),

@@ -51,6 +51,7 @@ OUTSIDE = {
     },
     "training.Session": {"*": SIGN_IN},
     "training.Tries": {"*": SIGN_IN},
+    "training.RefusedSignIn": {"*": SIGN_IN},
     "training.KnownDevice": {"*": SIGN_IN},
     "training.OneTimeLink": {"*": SIGN_IN},
     "training.Rota": {"*": ROTA},

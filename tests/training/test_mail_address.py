@@ -144,7 +144,7 @@ def test_an_address_that_got_reminders_before_stays_confirmed(shop):
     Reminder.objects.create(
         person=shop.owner, day=TODAY - DAY, at=NOW - DAY, state="sent"
     )  # another
-    migration = importlib.import_module("training.migrations.0028_confirmed_mail")
+    migration = importlib.import_module("training.migrations.0029_confirmed_mail")
     migration.confirm_where_reminders_went(apps, None)
     found = MailWish.objects.order_by("person__login").values_list(
         "person__login", "confirmed_at", "mark"

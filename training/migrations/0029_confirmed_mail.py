@@ -23,7 +23,7 @@ def confirm_where_reminders_went(apps, schema_editor):
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('training', '0027_front'),
+        ('training', '0028_refused'),
     ]
 
     operations = [
