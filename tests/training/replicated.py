@@ -23,7 +23,7 @@ from pathlib import Path
 from tests.training.places import ROOT, Place, Stay
 
 SHOP_USER, DATABASE = "benchright", "postgres"
-PATIENCE = 20  # seconds for a server to be there, or to be gone
+PATIENCE = 60  # seconds for a server to be there, or to be gone
 
 
 def find_binaries() -> Path | None:
