@@ -10,6 +10,7 @@ anything of it.
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from contextvars import ContextVar
@@ -60,6 +61,7 @@ class ReportRead:
     has_failed: bool = False
 
 
+_logger = logging.getLogger(__name__)
 _reading: ContextVar[ReportRead | None] = ContextVar("reading", default=None)
 _asked_again: list[float] = []  # when the replica may be asked again, by a clock nobody sets
 
@@ -107,7 +109,7 @@ def read_on_replica() -> Iterator[ReportRead]:
     finally:
         _reading.reset(token)
         if reading.has_failed:
-            _leave_alone()
+            _leave_alone("It failed in the midst of a report.")
 
 
 def has_caught_up() -> bool:
@@ -124,8 +126,8 @@ def has_caught_up() -> bool:
         with connections[REPLICA].cursor() as cursor:
             cursor.execute(REPLICA_SAYS, said)
             return bool(cursor.fetchone() == (True,))
-    except DatabaseError:
-        _leave_alone()
+    except DatabaseError as error:
+        _leave_alone(str(error))
         return False
 
 
@@ -144,8 +146,9 @@ def _noting(reading: ReportRead) -> Callable[..., Any]:
     return note
 
 
-def _leave_alone() -> None:
+def _leave_alone(why: str) -> None:
     """Asks no more for a while: a machine that is gone would hold every page up."""
+    _logger.warning("The replica is left alone for %d s: %s", AWAY_FOR, why)
     _asked_again[:] = [monotonic() + AWAY_FOR]
     with suppress(DatabaseError):
         connections[REPLICA].close()
