@@ -47,7 +47,7 @@ PARTS = re.compile(
     r"\s*(?:parts?|fasteners?|bolts?|screws?|nuts?|components?|items?|positions?|joints?|where)\b",
     re.IGNORECASE,
 )
-_LETTER = re.compile(r"[^\W\d_]")
+_ANY_LETTER = re.compile(r"[^\W\d_]")
 # What a heading would read as an id or a mark of its own.
 _NO_TITLE = re.compile(r"[{}#\[\]`*\\|;]")
 
@@ -125,7 +125,7 @@ def _part_column(rows: Rows, head: tuple[str, ...], units: tuple[str, ...]) -> i
     below = rows[1:] if head else rows
     for at in range(len(rows[0])):
         cells = [" ".join(row[at].split()) for row in below]
-        worded = all(_LETTER.search(cell) for cell in cells if cell)
+        worded = all(_ANY_LETTER.search(cell) for cell in cells if cell)
         if any(cells) and worded and not any(_CELL.fullmatch(cell) for cell in cells):
             return at
     return -1
@@ -150,7 +150,7 @@ def _read_row(
     if not _agree(found):
         return OtherRow(row, remark("torques-differ"))
     name = " ".join(row[part].split()) if part >= 0 else ""
-    if not _LETTER.search(name) or _NO_TITLE.search(name) or len(name) > LONGEST_NAME:
+    if not _ANY_LETTER.search(name) or _NO_TITLE.search(name) or len(name) > LONGEST_NAME:
         return OtherRow(row, remark("torque-without-part"))
     return _torque(name, found[0], row)
 

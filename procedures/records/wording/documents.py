@@ -52,7 +52,8 @@ DOCUMENTS: dict[str, Words] = {
         "“{text}” is not one number or range with one unit of torque. Write it into its step."
     ),
     "torque-without-unit": _(
-        "No unit stands beside “{text}” or over it. Look the unit up before you write it down."
+        "“{text}” has no unit, and neither has the head of its column. Look it up in the maker’s "
+        "manual."
     ),
     "torque-two-units": _(
         "“{text}” has another unit than the head of the table, or two. Look up which one is right."
