@@ -22,6 +22,7 @@ from training.reports.links import level_links
 from training.standing.terms import TERMS
 from training.views.forms.evidence import DaysBackForm
 from training.views.forms.levels import LevelForm, NewLevelForm
+from training.views.way_on import go_on
 
 METHODS = ["GET", "HEAD", "POST"]
 
@@ -51,7 +52,7 @@ def new(request: HttpRequest) -> HttpResponse:
             said = gettext("These write-ups name the level, and it does not ask for them: {titles}")
             messages.info(request, said.format(titles="; ".join(titles)))
             return redirect("training:level-links")
-        return redirect("training:levels")
+        return go_on(request, "training:levels")
     return render(
         request, "training/level.html", {"form": form, "level": None, "title": "", "versions": []}
     )
