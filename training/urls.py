@@ -124,6 +124,7 @@ urlpatterns = [
     path("calendar/<str:secret>.ics", calendars.feed, name="calendar-feed"),
     path("reminders/", reminders.own, name="reminders"),
     path("reminders/list/", reminders.printed, name="reminders-list"),
+    path("reminders/confirm/<str:token>/", reminders.confirm, name="confirm-mail"),
     path("reminders/stop/<int:number>/<str:seal>/", reminders.stop, name="stop-mail"),
     path("levels/", levels.levels, name="levels"),
     path("levels/new/", levels.new, name="new-level"),

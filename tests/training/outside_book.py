@@ -71,6 +71,7 @@ OUTSIDE = {
     "training.CalendarEvent": {"*": "what calendar programs were told last of the standing"},
     "training.ShopFront": {"*": "how pages look, and who may look, changes no standing"},
     "training.PersonPhoto": {"*": "what somebody looks like is evidence of nothing"},
+    "training.AddressMail": {"*": MAIL},
     "training.MailWish": {"*": MAIL},
     "training.Reminder": {"*": MAIL},
     "training.Visit": {"*": OFFERS},

@@ -301,6 +301,7 @@ def fitting(shop):
             is_wanted=True,
             changed_at=NOW,
         ),
+        "training.AddressMail": made("training.AddressMail", **own, address_hash="a" * 64, at=NOW),
         "training.Reminder": made("training.Reminder", **own, day=TODAY, at=NOW),
         "training.Card": made("training.Card", **own, made_at=NOW, made_by=shop.owner),
         "training.EntryRules": lambda: like("training.EntryRules"),

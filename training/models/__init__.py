@@ -34,7 +34,7 @@ from training.models.levels import DAYS, Absence, Level, LevelRules, Planned, Ro
 from training.models.people import User, Workshop
 from training.models.programs import ProgramToken
 from training.models.refusals import RefusedSignIn
-from training.models.reminders import MailWish, Reminder
+from training.models.reminders import AddressMail, MailWish, Reminder
 from training.models.start import LeftForLater, StartStep
 from training.models.taken import Taken
 from training.models.visits import Visit
@@ -45,6 +45,7 @@ __all__ = [
     "DAYS_BACK",
     "Absence",
     "AccountChange",
+    "AddressMail",
     "Appointment",
     "AppointmentEnd",
     "BenchPlace",
