@@ -21,6 +21,7 @@ from django.test import RequestFactory
 from django.urls import URLResolver, get_resolver, resolve
 from prometheus_client.parser import text_string_to_metric_families
 
+from tests.conftest import must_be_there
 from tests.training.factories import PASSWORD
 from tests.training.places import FORM, Browser
 from tests.training.replicated import PATIENCE, find_binaries, replicated
@@ -253,8 +254,9 @@ def until(is_so):
     return found
 
 
-@pytest.mark.skipif(find_binaries() is None, reason="PostgreSQL's server is not on this machine")
 def test_two_web_processes_a_primary_and_a_replica_lose_nothing_and_show_nothing_old():
+    if find_binaries() is None:
+        must_be_there("PostgreSQL's server")
     with replicated() as (place, primary, replica, webs, said):
         owner, program = Person(said), Program(webs, said)
         _the_last_question_of_a_minute(primary, webs, said)
