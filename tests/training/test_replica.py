@@ -10,6 +10,8 @@ import threading
 import time
 import uuid
 from contextlib import contextmanager
+from functools import partial
+from types import SimpleNamespace
 from urllib.parse import urlencode
 
 import pytest
@@ -19,11 +21,12 @@ from django.test import RequestFactory
 from django.urls import URLResolver, get_resolver, resolve
 from prometheus_client.parser import text_string_to_metric_families
 
+from tests.conftest import must_be_there
 from tests.training.factories import PASSWORD
 from tests.training.places import FORM, Browser
 from tests.training.replicated import PATIENCE, find_binaries, replicated
 from training.models import Level, ProgramToken, Session, Tries
-from training.records import replica
+from training.records import lag, replica
 from training.site.reports import REPORTS, ReportsOnReplica
 
 pytestmark = pytest.mark.any_database  # servers of its own
@@ -108,6 +111,56 @@ def test_a_replica_that_fails_in_the_middle_leaves_the_page_to_the_primary(readi
     assert made(broken) is None
     assert made(lambda _: HttpResponse())[BY_REPLICA] == "replica"
     assert made(told) is None
+
+
+class Gone:
+    """A replica whose machine is gone, behind a primary that answers."""
+
+    def __init__(self):
+        self.asked = 0
+
+    def __getitem__(self, alias):
+        if alias == "replica":
+            self.asked += 1
+        return SimpleNamespace(
+            cursor=partial(self._cursor, alias), close=int, get_connection_params=dict
+        )
+
+    @contextmanager
+    def _cursor(self, alias):
+        if alias == "replica":
+            raise OperationalError("connection timeout expired")
+        yield SimpleNamespace(execute=print, fetchone=tuple)
+
+
+def test_a_replica_that_is_gone_is_asked_again_after_a_while_only(monkeypatch):
+    gone, now = Gone(), [100.0]
+    monkeypatch.setattr(replica, "connections", gone)
+    monkeypatch.setattr(replica, "monotonic", lambda: now[0])
+    monkeypatch.setattr(replica, "_asked_again", [])
+    assert [replica.has_caught_up() for _ in range(3)] == [False] * 3
+    asked = gone.asked
+    now[0] += replica.AWAY_FOR
+    assert not replica.has_caught_up()
+    assert gone.asked == 2 * asked
+
+
+def test_a_replica_that_never_answers_keeps_no_monitor_waiting(monkeypatch):
+    asked, done = [], threading.Event()
+
+    def hang(*_):
+        asked.append(1)
+        done.wait(60)
+
+    monkeypatch.setattr(lag, "connections", Gone())
+    monkeypatch.setattr(lag, "_ask", hang)
+    monkeypatch.setattr(lag, "_asked", [])
+    monkeypatch.setattr(lag, "PATIENCE", 0.05)
+    try:
+        assert [lag.say_lag(lag.find_lag()) for _ in range(3)] == ["replica away"] * 3
+        assert asked == [1]
+    finally:
+        done.set()
 
 
 class Person:
@@ -201,8 +254,9 @@ def until(is_so):
     return found
 
 
-@pytest.mark.skipif(find_binaries() is None, reason="PostgreSQL's server is not on this machine")
 def test_two_web_processes_a_primary_and_a_replica_lose_nothing_and_show_nothing_old():
+    if find_binaries() is None:
+        must_be_there("PostgreSQL's server")
     with replicated() as (place, primary, replica, webs, said):
         owner, program = Person(said), Program(webs, said)
         _the_last_question_of_a_minute(primary, webs, said)
