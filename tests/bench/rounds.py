@@ -7,7 +7,7 @@ round is printed beside it, and a round in which that was more than a tenth of a
 counted, unless no round was quieter.
 
 `BENCH_ROUNDS` says how many rounds are taken; `BENCH_ROWS` names a file to which each result is
-added as a line, for the table of `python -m tests.bench`.
+added as a line, for the table of `python -m tests.bench.ratios`.
 """
 
 import json

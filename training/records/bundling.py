@@ -72,11 +72,11 @@ def join_rows(rows: QuerySet[Any], *columns: str) -> QuerySet[Any]:
     changed.
     """
     kept = [Coalesce(Cast(name, TextField()), Value("")) for name in columns]
-    text: QuerySet[Any] = over_all(rows).annotate(text=_Bundle(_Columns(*kept))).values("text")
+    text: QuerySet[Any] = group_all(rows).annotate(text=_Bundle(_Columns(*kept))).values("text")
     return text
 
 
-def over_all(rows: QuerySet[Any]) -> QuerySet[Any]:
+def group_all(rows: QuerySet[Any]) -> QuerySet[Any]:
     """All rows as one group, so that what is worked out over them can stand within another query
     (`aggregate` asks at once).
     """

@@ -22,7 +22,7 @@ from procedures.models import Revision, WriteUp
 from procedures.records.statements import Statement, as_instant, as_statement, first_row
 from quizzes.models import Sitting
 from training import models
-from training.records.bundling import join_rows, over_all
+from training.records.bundling import join_rows, group_all
 from training.standing.evidence import Shop
 
 State = tuple[object, ...]
@@ -96,7 +96,7 @@ def _question_of_state(vendor: str) -> Statement:
 def _question_of_newest(vendor: str) -> Statement:
     newest = {
         f"newest_{place}": Subquery(
-            over_all(_rows(table)).annotate(newest=Max("recorded_at")).values("newest")
+            group_all(_rows(table)).annotate(newest=Max("recorded_at")).values("newest")
         )
         for place, table in enumerate(_WITH_INSTANTS)
     }
