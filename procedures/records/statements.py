@@ -8,25 +8,32 @@ query and once for each kind of database.
 from __future__ import annotations
 
 from datetime import UTC, datetime
-from typing import Any
+from typing import Any, NamedTuple
 
-from django.db import connection
-from django.db.models import QuerySet
+from django.db import connections, router
+from django.db.models import Model, QuerySet
 
-Statement = tuple[str, tuple[Any, ...]]
-"""SQL with its values."""
+
+class Statement(NamedTuple):
+    """SQL with its values, and the model whose rows it asks for."""
+
+    model: type[Model]
+    sql: str
+    values: tuple[Any, ...]
 
 
 def as_statement(rows: QuerySet[Any]) -> Statement:
     """The SQL of a query for columns; to be kept by `connection.vendor`, since databases differ."""
     sql, values = rows.query.sql_with_params()
-    return sql, tuple(values)
+    return Statement(rows.model, sql, tuple(values))
 
 
 def first_row(statement: Statement) -> tuple[Any, ...] | None:
-    """The first row as the database hands it out; None for none."""
-    with connection.cursor() as cursor:
-        cursor.execute(*statement)
+    """The first row as the database hands it out, read where Django's own query would read it; None
+    for none.
+    """
+    with connections[router.db_for_read(statement.model)].cursor() as cursor:
+        cursor.execute(statement.sql, statement.values)
         row: tuple[Any, ...] | None = cursor.fetchone()
     return row
 

@@ -1,8 +1,8 @@
 """Which ratios does this machine reach, as the table of `tests/bench/README.md`?
 
-`python -m tests.bench.ratios` runs each bench that has a line in the table, one after the other, and
-prints the table in Markdown; `python -m tests.bench.ratios saving cold_start` runs those only, `--rounds`
-says how many rounds each takes. On a quiet machine it takes about ten minutes with seven rounds.
+`python -m tests.bench.ratios` runs each bench that has a line in the table, one after the other,
+and prints the table in Markdown; with names (`saving cold_start`) those only. `--rounds` says how
+many rounds each takes. On a quiet machine it takes about ten minutes with seven rounds.
 """
 
 import argparse

@@ -22,7 +22,7 @@ from procedures.models import Revision, WriteUp
 from procedures.records.statements import Statement, as_instant, as_statement, first_row
 from quizzes.models import Sitting
 from training import models
-from training.records.bundling import join_rows, group_all
+from training.records.bundling import group_all, join_rows
 from training.standing.evidence import Shop
 
 State = tuple[object, ...]
