@@ -1,8 +1,12 @@
 """What does the site show without network, and to whom?"""
 
+import datetime
 import re
 
+import pytest
+
 from procedures.actions.studying import keep_fork
+from training.exchange.certificates import certificates
 
 KEPT = """async () => {
   const found = [];
@@ -64,3 +68,20 @@ def test_whoever_signs_in_next_finds_nothing_of_somebody_who_forgot_to_sign_out(
     assert not [path for path, text in walker.page.evaluate(KEPT) if "Tilda" in text]
     offline(walker, "/bench/air-spring-service/").sees("None. A write-up is kept")
     back_online(walker)
+
+
+@pytest.mark.parametrize(("takes_workers", "said"), [(True, "Yes. This"), (False, "Not yet.")])
+def test_a_phone_is_told_whether_it_trusts_the_site(walk, settings, tmp_path, takes_workers, said):
+    """A browser that only let a warning pass takes no worker, as the second one here."""
+    settings.HOME, settings.OWN_CERTIFICATE = tmp_path, True
+    certificates(tmp_path, ["bench-pc"], ["127.0.0.1"], datetime.datetime.now(datetime.UTC))
+    walker = walk(worker=takes_workers).go("/trust/").sees(said)
+    shown = walker.page.locator("#check [data-result]:visible")
+    assert shown.count() == 1
+    walker.press("Check again").sees(said)
+    none = "navigator.serviceWorker.getRegistrations().then((found) => !found.length)"
+    walker.page.wait_for_function(none)  # it is taken out again
+    walker.context.set_offline(True)
+    walker.press("Check again").sees("The site does not answer.")
+    walker.context.set_offline(False)
+    walker.complaints[:] = [text for text in walker.complaints if "ERR_INTERNET" not in text]
