@@ -7,7 +7,6 @@ the site reads its settings from the environment once. It ends when whoever star
 from __future__ import annotations
 
 import logging
-import os
 import socket
 import ssl
 import sys
@@ -18,6 +17,7 @@ from typing import Any
 
 from cheroot.ssl.builtin import BuiltinSSLAdapter
 from cheroot.wsgi import Server
+from django.utils.module_loading import import_string
 
 from training.management.lan import renew_when_due
 
@@ -70,9 +70,8 @@ def _end_with_starter(server: ShopServer) -> None:
 
 def main(address: str, port: str, site: str = "") -> None:
     """Serves until it is stopped."""
-    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "training.site.settings")
-    from training.site.wsgi import application
-
+    # By its name, as gunicorn is told it: nobody imports the site.
+    application = import_string("training.site.wsgi.application")
     server = make_server(address, int(port), application, Path(site) if site else None)
     threading.Thread(target=_end_with_starter, args=[server], daemon=True).start()
     server.safe_start()
