@@ -58,6 +58,23 @@ def test_the_first_page_says_offline_and_lists_what_is_kept_until_somebody_signs
     back_online(walker)
 
 
+@pytest.mark.parametrize("lasts", [datetime.timedelta(0), datetime.timedelta(hours=12)])
+def test_a_kept_page_shows_no_name_when_the_sign_in_has_ended(shop, walk, monkeypatch, lasts):
+    monkeypatch.setattr("training.site.context.IDLE", lasts)
+    walker = kept_at_the_bench(shop, walk, shop.trainee)
+    walker.page.wait_for_load_state("networkidle")
+    walker.context.set_offline(True)
+    walker.page.goto(walker.url + "/bench/air-spring-service/")
+    walker.sees("Kept copy of revision 1", "step 1 of 5")
+    if lasts:
+        assert "Tilda Trainee" in walker.page.content()
+        walker.page.clock.set_fixed_time(walker.page.evaluate("Date.now() + 86400000"))
+        walker.page.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
+    walker.page.get_by_text("Your sign-in has ended.").wait_for()
+    assert "Tilda" not in walker.page.content()
+    back_online(walker)
+
+
 def test_whoever_signs_in_next_finds_nothing_of_somebody_who_forgot_to_sign_out(shop, walk):
     walker = kept_at_the_bench(shop, walk, shop.trainee)
     walker.context.clear_cookies()
