@@ -68,7 +68,7 @@ def _end_with_starter(server: ShopServer) -> None:
     server.stop()
 
 
-def main(address: str, port: str, site: str = "") -> None:
+def serve_plain(address: str, port: str, site: str = "") -> None:
     """Serves until it is stopped."""
     # By its name, as gunicorn is told it: nobody imports the site.
     application = import_string("training.site.wsgi.application")
@@ -78,4 +78,4 @@ def main(address: str, port: str, site: str = "") -> None:
 
 
 if __name__ == "__main__":
-    main(*sys.argv[1:])
+    serve_plain(*sys.argv[1:])
