@@ -9,7 +9,7 @@ from django.contrib.auth import get_user_model
 from quizzes.access.acts import WRITE
 
 
-def could_others_write(author: int | None, on: date) -> bool:
+def has_other_writers(author: int | None, on: date) -> bool:
     """Whether anybody but the author (key) writes questions on this day; one query. Without an
     author nobody is kept from anything by this, and nobody is asked for.
     """

@@ -13,7 +13,7 @@ from procedures.access.acts import Person
 from procedures.records.above import moment, record
 from procedures.records.refused import Refused, refuse_if
 from quizzes.access import acts
-from quizzes.access.others import could_others_write
+from quizzes.access.others import has_other_writers
 from quizzes.models import Question, QuestionConfirmed, QuestionVersion, QuestionWithdrawn
 from quizzes.records.confirming import say_amount_gone
 from quizzes.records.sources import newest_source, pictures_of, rules_text
@@ -39,7 +39,7 @@ def confirm_question(
             author=version.author_id,
             is_accepted=accepted.exists(),
             is_withdrawn=version.withdrawn.exists(),
-            others=could_others_write(version.author_id, timezone.localdate(now)),
+            others=has_other_writers(version.author_id, timezone.localdate(now)),
         )
     )
     source = newest_source(question.writeup)

@@ -14,7 +14,7 @@ from django.utils.translation import ngettext
 from procedures.access.acts import Person
 from procedures.models import WriteUp
 from quizzes.access import acts
-from quizzes.access.others import could_others_write
+from quizzes.access.others import has_other_writers
 from quizzes.kinds.kind import Option
 from quizzes.marking.advice import advise
 from quizzes.marking.coverage import Gap
@@ -206,7 +206,7 @@ def _why_not_confirmed(
         author=version.author_id,
         is_accepted=review.is_accepted,
         is_withdrawn=review.is_withdrawn,
-        others=could_others_write(version.author_id, today),
+        others=has_other_writers(version.author_id, today),
     )
 
 
