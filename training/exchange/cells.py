@@ -114,7 +114,8 @@ def read_instant(cell: str) -> datetime:
     ):
         raise Expected(
             gettext(
-                "an instant with its offset, such as 2026-11-25T09:30:00Z or 2026-11-25T10:30:00+01:00"
+                "an instant with its offset, such as 2026-11-25T09:30:00Z or "
+                "2026-11-25T10:30:00+01:00"
             )
         )
     return found
