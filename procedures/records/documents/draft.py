@@ -13,9 +13,9 @@ from dataclasses import dataclass, replace
 from procedures.records.documents.model import Document, OldPiece, Span
 from procedures.writeup.old_lines import SHORT, OldLine, read_line
 from procedures.writeup.old_text import Guessed, draft_from_lines
+from procedures.writeup.old_torques import NOT_READ
 from procedures.writeup.remarks import Remark, remark
 
-NOT_READ = "From the old document; not yet read."
 BOLD_DEPTH = "6"  # a bold line is a heading below every other
 _MARKUP = re.compile(r"([\\`*_\[\]])|<(?=[A-Za-z/!?])")
 _BEGINS = re.compile(r"[#>!]")
