@@ -8,7 +8,7 @@ from dataclasses import replace
 from itertools import groupby
 
 from procedures.writeup.old_lines import OldLine
-from procedures.writeup.old_torques import NOT_READ, OtherRow, TorqueRow, TorqueTable, read_torques
+from procedures.writeup.old_torques import OtherRow, TorqueRow, TorqueTable, read_torques
 from procedures.writeup.remarks import remark
 
 _PARTED = re.compile(r"(?<!\\)\|")
@@ -70,7 +70,7 @@ def _lines_of(
             said=row.title,
             label=row.field,
             doubt=remark("torque-from-table"),
-            below=(NOT_READ, "", *as_typed, line.text, *more),
+            below=(*as_typed, line.text, *more),
         )
         if is_first and not others:
             # Told with the first torque: it stands in the steps of all of them.

@@ -19,6 +19,7 @@ from procedures.writeup.remarks import Remark, remark
 LONGEST_TITLE = 200
 TITLE = 70  # letters of a step's title
 UNTITLED = "Untitled procedure"
+NOT_READ = "From the old document; not yet read."
 
 _NAMES_A_STEP = re.compile(r"\bsteps?[ \t]+\d", re.IGNORECASE)
 _SENTENCE = re.compile(r"(.+?[.!?])(?:\s|$)")
@@ -283,7 +284,7 @@ class _Writing:
             line = block.line
             self.rows += ["", f"### {line.said}", f"torque: {line.label}"]
             self._put_waiting(cautions, line.said)
-            self.rows += ["", *line.below, ""]
+            self.rows += ["", NOT_READ, "", *line.below, ""]
             self._begun, self._is_told = True, True
         self._torques = []
 

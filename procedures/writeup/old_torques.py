@@ -18,7 +18,6 @@ from procedures.writeup.model import Amount
 from procedures.writeup.remarks import Remark, remark
 
 Rows = Sequence[Sequence[str]]
-NOT_READ = "From the old document; not yet read."
 SHOWN = "N·m"
 LONGEST_NAME = 100  # letters of a part in the title of its step
 SOURCE = "NIST SP 811, appendix B.8"

@@ -11,8 +11,8 @@ from procedures.records.documents.draft import draft_from_document
 from procedures.records.documents.model import Document, OldPiece, Span
 from procedures.records.documents.tables import split_table
 from procedures.records.wording.say import say
-from procedures.writeup.old_text import draft_from_old
-from procedures.writeup.old_torques import NOT_READ, read_torques
+from procedures.writeup.old_text import NOT_READ, draft_from_old
+from procedures.writeup.old_torques import read_torques
 from procedures.writeup.parse import parse
 from procedures.writeup.remarks import remark
 from tests.procedures.test_old_documents import kept_letters
