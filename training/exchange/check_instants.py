@@ -82,7 +82,7 @@ def _ended(record: Record, zone: ZoneInfo) -> Iterator[Fault]:
         if day < at.astimezone(zone).date():
             yield record.fault(
                 "ended",
-                gettext("{day} is before {at}, when it was written down").format(
+                gettext("{day} is before {at}, when it was recorded").format(
                     day=day, at=at.isoformat()
                 ),
                 gettext("the day of ended_at or a later one"),
@@ -94,7 +94,7 @@ def _taken_back(record: Record) -> Iterator[Fault]:
     if at is not None and (recorded_at is None or at < recorded_at):
         yield record.fault(
             "taken_back_at",
-            gettext("{at} is not after the moment at which the job was written down").format(
+            gettext("{at} is not after the moment at which the job was recorded").format(
                 at=at.isoformat()
             ),
             gettext("recorded_at beside it, and a moment at or after that one"),
@@ -116,7 +116,7 @@ def _confirmed(record: Record) -> Iterator[Fault]:
     if not record["watched_by"]:
         yield record.fault(
             "confirmation",
-            gettext("'{word}' stands beside a job that nobody watched").format(word=word),
+            gettext("'{word}' is beside a job that nobody watched").format(word=word),
             gettext("an empty cell"),
         )
     if (at is None) is (word != WAITING):

@@ -232,9 +232,7 @@ def book(request: HttpRequest) -> HttpResponse:
 
 
 @api.post(
-    "/jobs",
-    response={200: JobOut, 201: JobOut, **PROBLEMS},
-    summary=gettext_noop("Write down a job"),
+    "/jobs", response={200: JobOut, 201: JobOut, **PROBLEMS}, summary=gettext_noop("Log a job")
 )
 def write_job(request: HttpRequest, said: JobIn) -> HttpResponse:
     """A job that was done, in the name of whoever made the token, else of the person. With a
