@@ -90,7 +90,7 @@ def anybody(request):
 
 def browser_path() -> str | None:
     """Where Chromium is on this machine, or None."""
-    return shutil.which("chromium") or shutil.which("chromium-browser")
+    return os.environ.get("BR") or shutil.which("chromium") or shutil.which("chromium-browser")
 
 
 def must_be_there(what: str) -> None:

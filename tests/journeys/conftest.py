@@ -21,6 +21,7 @@ ARGUMENTS = [
     "--disable-background-networking",
     "--disable-component-update",
     "--disable-sync",
+    "--disable-features=AvoidUnnecessaryBeforeUnloadCheckSync,DestroyProfileOnBrowserClose,HttpsUpgrades,HttpsFirstBalancedModeAutoEnable,LensOverlay,MediaRouter,PaintHolding,ThirdPartyStoragePartitioning,AvoidCorsURLLoaderRestartOnRedirect,TcpPortRandomizationWin,OptimizationHints,NetworkTimeServiceQuerying,AimEnabled,PreconnectToSearch,WebUIOmniboxPopup,WebUIOmniboxAimPopup",
 ]
 
 
@@ -54,17 +55,17 @@ def browser_type_launch_args(browser_type_launch_args):
 
 
 @pytest.fixture
-def shop(transactional_db, time_machine):
-    """The small shop, on 25 Nov 2026."""
+def shop(request, transactional_db, time_machine):
+    """The small shop, or the one that a test asks for, on 25 Nov 2026."""
     time_machine.move_to(NOW, tick=True)
-    return put_in(small_shop)
+    return put_in(getattr(request, "param", small_shop))
 
 
 @pytest.fixture
 def demo(transactional_db, time_machine):
     """The demo shop on 25 Nov 2026, people by login."""
     time_machine.move_to(NOW, tick=True)
-    put_in(demo_shop, shared=True)
+    put_in(demo_shop)
     people = {person.login: person for person in User.objects.all()}
     for person in people.values():
         person.set_password(PASSWORD)

@@ -16,20 +16,13 @@ from tests.journeys.test_nothing_lost import tabs_to
 from tests.journeys.test_to_alone import PLACES
 from tests.pages import NO_PAGE, ROUTES, TRADES
 from tests.procedures.factories import TEXT
-from tests.training.shop import NOW, TODAY, make_ready, with_something_on_every_page
+from tests.training.shop import NOW, TODAY, busy_shop, make_ready
 
 # Only violations are gathered, which takes half the time.
 RULES = {
     "runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]},
     "resultTypes": ["violations"],
 }
-
-
-@pytest.fixture
-def full(shop):
-    """The small shop with something to show on every page; the arguments of every route."""
-    keep_fork(revision=shop.revision, person=shop.mechanic, chosen={"ring": "prong"})
-    return with_something_on_every_page(shop)
 
 
 def pages_of(shop, trade):
@@ -72,17 +65,19 @@ PHONE, WIDE = {"width": 360, "height": 800}, {"width": 1440, "height": 900}
 
 
 @pytest.mark.any_database
+@pytest.mark.parametrize("shop", [busy_shop], ids=["busy"], indirect=True)
 @pytest.mark.parametrize("half", [0, 1])
-def test_axe_finds_nothing_and_nothing_runs_sideways(full, walk, request, half):
+def test_axe_finds_nothing_and_nothing_runs_sideways(shop, walk, request, half):
     """Every page for every kind of person, on a phone and on a wide screen, by day and by night;
     each half of the pages in a test of its own. Where two kinds of people see one and the same
     page, it is looked at once; the head of the site is looked at on the first page of each. By
     night only the contrast can differ, and the colours of a page are those of both widths.
     """
+    keep_fork(revision=shop.revision, person=shop.mechanic, chosen={"ring": "prong"})
     found, seen, pages = [], set(), 0
     for trade in TRADES:
-        walker, is_first = walk(getattr(full, trade)), True
-        for name, path in pages_of(full, trade):
+        walker, is_first = walk(getattr(shop, trade)), True
+        for name, path in pages_of(shop, trade):
             if crc32(name.encode()) % 2 != half:
                 continue
             page, where = walker.go(path).page, f"{trade}, {name}"
