@@ -13,6 +13,25 @@ from tests.training.factories import PASSWORD
 from tests.training.shop import NOW, demo_shop, small_shop
 from training.models import User
 
+SWITCHED_OFF = (
+    # The list under the address bar is a page of its own in each window, and costs more than ours.
+    "WebUIOmniboxPopup",
+    "WebUIOmniboxAimPopup",
+    # What the driver switches off by itself: of two such lists the browser takes the last.
+    "AvoidUnnecessaryBeforeUnloadCheckSync",
+    "DestroyProfileOnBrowserClose",
+    "HttpsUpgrades",
+    "HttpsFirstBalancedModeAutoEnable",
+    "LensOverlay",
+    "MediaRouter",
+    "PaintHolding",
+    "ThirdPartyStoragePartitioning",
+    "AvoidCorsURLLoaderRestartOnRedirect",
+    "OptimizationHints",
+    "NetworkTimeServiceQuerying",
+    "AimEnabled",
+    "PreconnectToSearch",
+)
 ARGUMENTS = [
     "--no-sandbox",
     "--disable-gpu",
@@ -21,7 +40,7 @@ ARGUMENTS = [
     "--disable-background-networking",
     "--disable-component-update",
     "--disable-sync",
-    "--disable-features=AvoidUnnecessaryBeforeUnloadCheckSync,DestroyProfileOnBrowserClose,HttpsUpgrades,HttpsFirstBalancedModeAutoEnable,LensOverlay,MediaRouter,PaintHolding,ThirdPartyStoragePartitioning,AvoidCorsURLLoaderRestartOnRedirect,TcpPortRandomizationWin,OptimizationHints,NetworkTimeServiceQuerying,AimEnabled,PreconnectToSearch,WebUIOmniboxPopup,WebUIOmniboxAimPopup",
+    f"--disable-features={','.join(SWITCHED_OFF)}",
 ]
 
 

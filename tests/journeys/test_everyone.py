@@ -17,6 +17,7 @@ from tests.journeys.test_to_alone import PLACES
 from tests.pages import NO_PAGE, ROUTES, TRADES
 from tests.procedures.factories import TEXT
 from tests.training.shop import NOW, TODAY, busy_shop, make_ready
+from tests.walks import enter
 
 # Only violations are gathered, which takes half the time.
 RULES = {
@@ -61,6 +62,7 @@ AXE = Axe().axe_script
 TOKEN = re.compile(r'((?:csrfmiddlewaretoken|mark)" value=")[^"]+')
 # What is left of a screen of 1440 at 200 % (WCAG 2.2, 1.4.4), and of one of 1280 at 400 % (1.4.10).
 ENLARGED = (720, 320)
+MAIN = re.compile(r"<main.*</main>", re.DOTALL)
 PHONE, WIDE = {"width": 360, "height": 800}, {"width": 1440, "height": 900}
 
 
@@ -76,38 +78,34 @@ def test_axe_finds_nothing_and_nothing_runs_sideways(shop, walk, request, half):
     keep_fork(revision=shop.revision, person=shop.mechanic, chosen={"ring": "prong"})
     found, seen, pages = [], set(), 0
     for trade in TRADES:
-        walker, is_first = walk(getattr(shop, trade)), True
+        walker, client, is_first = walk(getattr(shop, trade)), enter(shop, trade), True
         for name, path in pages_of(shop, trade):
             if crc32(name.encode()) % 2 != half:
                 continue
-            page, where = walker.go(path).page, f"{trade}, {name}"
-            main = TOKEN.sub(r"\1", page.inner_html("main"))
-            is_new = is_first or main not in seen
+            main = TOKEN.sub(r"\1", MAIN.search(client.get(path).content.decode())[0])
+            if main in seen and not is_first and not request.config.getoption("--shots"):
+                continue
             seen.add(main)
-            pages += is_new
-            is_first = False
-            if is_new:
-                page.evaluate(AXE)
+            pages, is_first = pages + 1, False
+            page, where = walker.go(path).page, f"{trade}, {name}"
+            page.evaluate(AXE)
             for width in (PHONE, WIDE):
-                page.set_viewport_size(width)
-                if page.evaluate("document.documentElement.scrollWidth > window.innerWidth"):
+                if spills(page, width["width"]):
                     found.append(f"{where}: runs sideways at {width['width']}")
                 keep_shot(request, page, f"{trade}-{name}-{'wide' if width is WIDE else 'phone'}")
-                if is_new:
-                    rules = RULES if width is WIDE else SHAPE
-                    found += faults_of(page, rules, f"{where} at {width['width']}")
-            if is_new:
-                page.emulate_media(color_scheme="dark")
-                found += faults_of(page, CONTRAST, f"{where}, by night")
-                page.emulate_media(color_scheme="light")
-                found += [f"{where}: sideways at {size}" for size in ENLARGED if spills(page, size)]
+                rules = RULES if width is WIDE else SHAPE
+                found += faults_of(page, rules, f"{where} at {width['width']}")
+            page.emulate_media(color_scheme="dark")
+            found += faults_of(page, CONTRAST, f"{where}, by night")
+            page.emulate_media(color_scheme="light")
+            found += [f"{where}: sideways at {size}" for size in ENLARGED if spills(page, size)]
     assert found == []
     assert pages > len(TRADES)
 
 
 def spills(page, width):
     """Whether a page of this width runs sideways."""
-    page.set_viewport_size({"width": width, "height": 800})
+    page.set_viewport_size({"width": width, "height": 800 if width < 1440 else 900})
     return page.evaluate("document.documentElement.scrollWidth > window.innerWidth")
 
 
