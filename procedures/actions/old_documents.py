@@ -5,9 +5,11 @@ from __future__ import annotations
 from datetime import datetime
 
 from django.db import transaction
+from django.utils.translation import gettext
 
 from procedures.access import acts
 from procedures.access.acts import Person
+from procedures.actions.desk import bring_old
 from procedures.actions.drawings import keep_drawing
 from procedures.actions.writeups import save_draft, start_writeup
 from procedures.models import Revision
@@ -15,7 +17,7 @@ from procedures.records.above import moment
 from procedures.records.documents.draft import Drafted, draft_from_document
 from procedures.records.documents.model import Document
 from procedures.records.library import find_free_name
-from procedures.records.refused import refuse_if
+from procedures.records.refused import Refused, refuse_if
 from procedures.records.wording.say import say
 
 
@@ -36,6 +38,24 @@ def start_from_document(
     return save_draft(
         revision=draft, text=guessed.text, reason="", asks=draft.asks, by=author, now=now, seen=None
     )
+
+
+@transaction.atomic
+def bring_old_document(
+    *, name: str, document: Document, by: Person | None, now: datetime
+) -> Revision:
+    """The first draft of a new write-up from a document of a folder, by nobody of this site; its
+    pictures are added by `by`. Raises Refused when the name is taken or not allowed, or when there
+    are pictures and nobody who may add them.
+    """
+    drafted = draft_from_document(document, picture=find_free_name(name))
+    if document.pictures:
+        if by is None:
+            raise Refused(
+                gettext("It has pictures. Say with --by LOGIN who adds them to the shop’s own.")
+            )
+        _keep_pictures(drafted, document, by, now)
+    return bring_old(name=name, guessed=drafted.guessed, now=now)
 
 
 def _keep_pictures(drafted: Drafted, document: Document, author: Person, now: datetime) -> None:

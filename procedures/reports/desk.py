@@ -206,8 +206,8 @@ def check_text(row: Revision, text: str, forks: Mapping[str, str]) -> Checked:
     return Checked(
         beside=tuple(beside[:MOST_BESIDE]),
         left_out=str(left_out) if left_out > 0 else "",
-        errors=_say_errors(found.errors),
-        advice=_say_suggestions(len(beside) - found.errors),
+        errors=say_errors(found.errors),
+        advice=say_suggestions(len(beside) - found.errors),
         blocks=found.blocks or proof.blocks,
         hints=tuple(each for each in proofed if each.kind == "hint")[:MOST_BESIDE],
         study=replace(study, variants=()) if study else None,
@@ -228,13 +228,15 @@ def _proofed(one: ProofFound) -> Beside:
     )
 
 
-def _say_errors(number: int) -> str:
+def say_errors(number: int) -> str:
+    """How many errors there are, as a sentence."""
     if not number:
         return gettext("No error.")
     return ngettext("{number} error.", "{number} errors.", number).format(number=number)
 
 
-def _say_suggestions(number: int) -> str:
+def say_suggestions(number: int) -> str:
+    """How many suggestions there are, as a sentence."""
     if not number:
         return gettext("No suggestion.")
     text = ngettext("{number} suggestion.", "{number} suggestions.", number)

@@ -38,37 +38,55 @@ class DrawingsPage:
     may_write: bool
 
 
-def drawings_page(person: Person, asked: str) -> DrawingsPage:
-    """The library and the shop's own pictures, as far as they have all these words; one query."""
+@dataclass(frozen=True, slots=True)
+class FoundDrawing:
+    """A drawing of the library, or of the shop, which then has its `row`."""
+
+    name: str
+    title: str
+    description: str
+    row: Drawing | None = None
+
+    def picture(self) -> Picture | None:
+        """What pages show of it; None where its file is gone or was changed."""
+        if self.row is not None:
+            return picture_of_row(self.row)
+        return Picture(self.description, svg=library()[self.name].svg)
+
+
+def find_drawings(asked: str = "") -> list[FoundDrawing]:
+    """The shop's own pictures and then the library, as far as they have all these words; one
+    query.
+    """
     words = asked.casefold().split()
     rows = list(Drawing.objects.select_related("by"))
     found = [
-        Shown(
-            row.name,
-            row.title,
-            row.description,
-            _html(row.name, picture_of_row(row)),
-            str(row.by),
-            row.recorded_at,
-        )
+        FoundDrawing(row.name, row.title, row.description, row)
         for row in rows
         if _has(words, row.name, row.title, row.description)
     ]
     taken = {row.name for row in rows}
-    ours = [entry for entry in library().values() if entry.name not in taken]
-    found += [
-        Shown(
-            entry.name,
-            entry.title,
-            entry.description,
-            _html(entry.name, Picture(entry.description, svg=entry.svg)),
-        )
-        for entry in ours
-        if _has(words, entry.name, entry.title, entry.description, entry.words)
+    return found + [
+        FoundDrawing(entry.name, entry.title, entry.description)
+        for entry in library().values()
+        if entry.name not in taken
+        and _has(words, entry.name, entry.title, entry.description, entry.words)
     ]
-    return DrawingsPage(
-        asked, tuple(found), str(len(rows) + len(ours)), acts.WRITE.is_open_to(person)
-    )
+
+
+def drawings_page(person: Person, asked: str) -> DrawingsPage:
+    """The library and the shop's own pictures, as far as they have all these words; two queries."""
+    shown = tuple(_shown(one) for one in find_drawings(asked))
+    there_are = len(set(library()) | set(Drawing.objects.values_list("name", flat=True)))
+    return DrawingsPage(asked, shown, str(there_are), acts.WRITE.is_open_to(person))
+
+
+def _shown(one: FoundDrawing) -> Shown:
+    html = _html(one.name, one.picture())
+    if one.row is None:
+        return Shown(one.name, one.title, one.description, html)
+    by, at = str(one.row.by), one.row.recorded_at
+    return Shown(one.name, one.title, one.description, html, by, at)
 
 
 def _has(words: list[str], *texts: str) -> bool:

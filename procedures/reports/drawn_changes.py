@@ -42,10 +42,13 @@ class Drawer:
         else:
             before = self._step(self._was.get(change.key), change.old_number, "was-")
             now = self._step(self._now.get(change.key), change.number, "now-")
-        if before and now:
-            before, now = mark_changes(before, now)
-        # Both pieces come from the site's own templates, and only marks were put round words.
-        return Drawn(SafeString(before), SafeString(now))
+        return _marked(before, now)
+
+    def draw_step(self, key: str) -> Drawn:
+        """One step as it looks in both texts, changed or not."""
+        was, now = self._was.get(key), self._now.get(key)
+        before = self._step(was, was.number if was else None, "was-")
+        return _marked(before, self._step(now, now.number if now else None, "now-"))
 
     def _step(self, step: Step | None, number: int | None, uid: str) -> str:
         if step is None:
@@ -58,6 +61,13 @@ class Drawer:
         was = show_around(self._old, self._pictures, uid="was-")
         now = show_around(self._new, self._pictures, uid="now-")
         return _around_html(_without_same(was, now)), _around_html(_without_same(now, was))
+
+
+def _marked(before: str, now: str) -> Drawn:
+    if before and now:
+        before, now = mark_changes(before, now)
+    # Both pieces come from the site's own templates, and only marks were put round words.
+    return Drawn(SafeString(before), SafeString(now))
 
 
 def _around_html(around: AroundShown) -> str:

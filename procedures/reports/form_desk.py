@@ -13,6 +13,7 @@ from procedures.records import texts
 from procedures.records.above import level_titles
 from procedures.records.study import StepShown
 from procedures.reports.desk import Beside, Checked, check_text
+from procedures.reports.outline import DraftPart, Outline, make_outline
 from procedures.writeup.blocks import TextBlock, cut_blocks
 from procedures.writeup.heads import Fork, Head, read_head
 from procedures.writeup.model import Step
@@ -20,18 +21,6 @@ from procedures.writeup.names import make_plain
 from procedures.writeup.remarks import Unreadable
 
 HEAD = "head"
-
-
-@dataclass(frozen=True, slots=True)
-class DraftPart:
-    """A phase or a step in the list, with what was found in it."""
-
-    key: str
-    is_step: bool
-    number: str
-    title: str
-    chips: tuple[str, ...]
-    found: tuple[Beside, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,8 +50,8 @@ class Draft:
 
 @dataclass(frozen=True, slots=True)
 class FormPage:
-    """The whole draft: what its head says, and its parts in their order. `head` is None where the
-    head cannot be changed as a form.
+    """The whole draft: what its head says, and its parts in their order, folded. `head` is None
+    where the head cannot be changed as a form.
     """
 
     draft: Draft
@@ -71,6 +60,7 @@ class FormPage:
     follows: str
     found: tuple[Beside, ...]
     parts: tuple[DraftPart, ...]
+    outline: Outline
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,20 +75,22 @@ class PartPage:
     names: Names
 
 
-def form_page(row: Revision) -> FormPage:
-    """The draft as a form."""
+def form_page(row: Revision, opened: str = "") -> FormPage:
+    """The draft as a form; the part named `opened` is unfolded."""
     checked = check_text(row, row.text, {})
     try:
         head = read_head(row.text)
     except Unreadable:
         head = None
+    parts = _parts(row.text, checked)
     return FormPage(
         draft=_draft(row, checked),
         head=head,
         level=level_titles().get(head.level, head.level) if head else "",
         follows=writeup_titles(row).get(head.follows, head.follows) if head else "",
         found=_found_in(row.text, checked, HEAD),
-        parts=_parts(row.text, checked),
+        parts=parts,
+        outline=make_outline(parts, opened),
     )
 
 

@@ -7,10 +7,11 @@ of two people ends where one at the desk ends: with both texts side by side, and
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
+from urllib.parse import urlencode
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
@@ -121,9 +122,9 @@ def keep_change(
 
 
 def form_address(row: Revision, key: str = "") -> str:
-    """Where the whole draft stands as a form, at one of its parts."""
+    """Where the whole draft stands as a form, unfolded at one of its parts."""
     address = reverse("procedures:form", args=[row.writeup.name, row.number])
-    return f"{address}#part-{key}" if key else address
+    return f"{address}?{urlencode({'open': key})}#part-{key}" if key else address
 
 
 def text_to_change(request: HttpRequest, row: Revision) -> str:
@@ -136,10 +137,9 @@ def text_to_change(request: HttpRequest, row: Revision) -> str:
     return reports.find_opened_text(row, form.cleaned_data["seen"]) or row.text
 
 
-def typed_rows_of(request: HttpRequest, kinds: Sequence[str]) -> dict[str, list[Row]]:
+def typed_rows_of(post: Mapping[str, str], kinds: Sequence[str]) -> dict[str, list[Row]]:
     """The rows that were typed, with one more or one less as its button says."""
-    typed = {kind: list(rows_typed(request.POST, kind)) for kind in kinds}
-    post = request.POST
+    typed = {kind: list(rows_typed(post, kind)) for kind in kinds}
     return changed(typed, add=post.get("add", ""), remove=post.get("remove", ""))
 
 
@@ -157,7 +157,14 @@ def overview(request: HttpRequest, name: str, number: int) -> HttpResponse:
         row = opened_draft(request, name, number)
     except Refused as refused:
         return no_draft(request, name, number, refused)
-    context = {"page": reports.form_page(row), "example": find_example(request.user, row)}
+    page = reports.form_page(row, request.GET.get("open", ""))
+    asked = request.GET.get("step", "").strip()
+    if asked:
+        key = next((part.key for part in page.parts if part.number == asked), "")
+        if not key:
+            messages.error(request, gettext("This draft has no step of this number."))
+        return redirect(form_address(row, key))
+    context = {"page": page, "example": find_example(request.user, row)}
     return render(request, "procedures/form.html", context)
 
 
@@ -183,7 +190,7 @@ def head(request: HttpRequest, name: str, number: int) -> HttpResponse:
         return _head_page(request, row, form, HeadRows(None, forks=was.variants, rows=rows))
     form = HeadForm(request.POST, **about)
     if {"add", "remove"} & request.POST.keys():
-        typed = typed_rows_of(request, tuple(rows))
+        typed = typed_rows_of(request.POST, tuple(rows))
         form = HeadForm(initial={one.name: one.data for one in form}, **about)
         return _head_page(request, row, form, HeadRows(None, forks=was.variants, rows=typed))
     sent = HeadRows(request.POST, forks=was.variants, rows={"forks": (), "never": ()})

@@ -36,6 +36,7 @@ from procedures.views.forms.steps import (
     rows_of_step,
     step_from,
 )
+from procedures.views.step_pictures import Pictures, is_finding, open_pictures, take_pictures
 from procedures.writeup.blocks import INTRO, TextBlock, find_block, insert_after, replace_block
 from procedures.writeup.remarks import Unreadable
 from procedures.writeup.step_fields import StepFields, read_step, write_step
@@ -46,12 +47,15 @@ EMPTY = "### "
 
 @dataclass(frozen=True, slots=True)
 class _Place:
-    """Where a step stands in a text: how it is found there, and how it is put back."""
+    """Where a step stands in a text: how it is found there, and how it is put back. A new one
+    stands behind another part, by its title and its key.
+    """
 
     key: str
     find: Callable[[str], str]
     put: Callable[[str, str], str]
     after: str = ""
+    behind: str = ""
 
 
 @require_http_methods(METHODS)
@@ -93,6 +97,7 @@ def add(request: HttpRequest, name: str, number: int, key: str) -> HttpResponse:
         find=lambda text: EMPTY,
         put=lambda text, new: insert_after(text, key, new),
         after=block.title,
+        behind=key,
     )
     return _step(request, row, base, place)
 
@@ -104,14 +109,17 @@ def _step(request: HttpRequest, row: Revision, base: str, place: _Place) -> Http
     rows = rows_of_step(was)
     if request.method != "POST":
         initial = initial_of(was, forks) | {"seen": row.changed_at.isoformat()}
-        form = StepForm(initial=initial, **about)
-        return _step_page(request, row, form, StepRows(None, rows=rows), place)
-    form = StepForm(request.POST, **about)
-    if {"add", "remove"} & request.POST.keys():
-        typed = typed_rows_of(request, tuple(rows))
+        form, pictures = StepForm(initial=initial, **about), open_pictures(base, _names(was))
+        shown = StepRows(None, rows=rows, drawn=pictures.drawn)
+        return _step_page(request, row, form, shown, place, pictures)
+    pictures = take_pictures(request, base)
+    form = StepForm(pictures.post, **about)
+    if {"add", "remove"} & request.POST.keys() or is_finding(request.POST):
+        typed = typed_rows_of(pictures.post, tuple(rows))
         form = StepForm(initial={one.name: one.data for one in form}, **about)
-        return _step_page(request, row, form, StepRows(None, rows=typed), place)
-    sent = StepRows(request.POST, rows={"cautions": (), "checks": ()})
+        shown = StepRows(None, rows=typed, drawn=pictures.drawn)
+        return _step_page(request, row, form, shown, place, pictures)
+    sent = StepRows(pictures.post, rows=dict.fromkeys(rows, ()), drawn=pictures.drawn)
     text = None
 
     def change(whole: str) -> str:
@@ -119,14 +127,19 @@ def _step(request: HttpRequest, row: Revision, base: str, place: _Place) -> Http
         said = step_from(form, sent, read_step(written), forks)
         return place.put(whole, write_step(written, said))
 
-    if form.is_valid() & sent.is_valid():
+    if form.is_valid() & sent.is_valid() and not pictures.is_wrong:
         try:
             if "check" not in request.POST:
-                return _kept(request, row, form, change, place.key)
+                return _kept(request, row, form, change, place.behind or place.key)
             text = change(base)
         except (Refused, Unreadable, ValidationError) as wrong:
             form.add_error(None, in_words(wrong))
-    return _step_page(request, row, form, sent, place, text=text)
+    return _step_page(request, row, form, sent, place, pictures, text=text)
+
+
+def _names(said: StepFields) -> tuple[str, ...]:
+    """The names of the pictures of a step."""
+    return tuple(one.name for one in (*said.before, *said.after))
 
 
 def _about(text: str, key: str, said: StepFields) -> dict[str, Any]:
@@ -144,7 +157,7 @@ def _kept(
 ) -> HttpResponse:
     given = form.cleaned_data
     said = gettext("The step “{title}” is saved.").format(title=given["title"])
-    back = form_address(row, "" if key == NEW else key)
+    back = form_address(row, "" if key == INTRO else key)
     return keep_change(request, row, change, seen=given["seen"], said=said, back=back)
 
 
@@ -154,6 +167,7 @@ def _step_page(
     form: StepForm,
     rows: StepRows,
     place: _Place,
+    pictures: Pictures,
     *,
     text: str | None = None,
     text_form: StepTextForm | None = None,
@@ -169,11 +183,11 @@ def _step_page(
         "page": reports.part_page(row, base if text is None else text, shown),
         "form": form,
         "rows": rows,
+        "pictures": pictures,
         "part": block,
         "after": place.after,
         "text_form": text_form,
         "is_checked": "check" in request.POST,
-        "added": request.POST.get("add", ""),
     }
     return render(request, "procedures/form_step.html", context)
 
@@ -206,9 +220,10 @@ def _step_as_text(request: HttpRequest, row: Revision, base: str, block: TextBlo
     was = read_step(block.text)
     initial = initial_of(was, reports.list_forks(base)) | {"seen": form["seen"].value()}
     fields = StepForm(initial=initial, **_about(base, key, was))
-    rows = StepRows(None, rows=rows_of_step(was))
+    pictures = open_pictures(base, _names(was))
+    rows = StepRows(None, rows=rows_of_step(was), drawn=pictures.drawn)
     place = _Place(key, find=lambda text: block.text, put=lambda text, new: text)
-    return _step_page(request, row, fields, rows, place, text_form=form)
+    return _step_page(request, row, fields, rows, place, pictures, text_form=form)
 
 
 def _phase(

@@ -32,10 +32,12 @@ _CAUTION_OURS = re.compile(rf"[ \t]*!!![ \t]*{_WORDS}\b[ \t]*(.*)$", re.IGNORECA
 @dataclass(frozen=True, slots=True)
 class OldLine:
     """One line: `kind` is blank, heading, number, letter, bullet, caution, ruler or text, and from
-    a document also table or picture; `said` is the line without its mark.
+    a document also table, picture or torque; `said` is the line without its mark, or the title of
+    the step that a torque becomes.
 
-    `label` is the number, letter, signal word or the heading's depth; `indent` the width before it.
-    `doubt` is told where somebody guessed its kind before.
+    `label` is the number, letter, signal word or the heading's depth, or the value of a torque;
+    `indent` the width before it; `below` what stands below a torque. `doubt` is told where somebody
+    guessed its kind before.
     """
 
     line: int
@@ -45,6 +47,7 @@ class OldLine:
     label: str = ""
     indent: int = 0
     doubt: Remark | None = None
+    below: tuple[str, ...] = ()
 
     @property
     def depth(self) -> int:

@@ -141,6 +141,9 @@ def _steps_of(lines: tuple[OldLine, ...], title: OldLine | None) -> frozenset[in
         return frozenset(line.line for line in numbers if line.line not in parts)
     for kind in ("number", "letter", "heading", "bullet"):
         found = [line for line in rest if line.kind == kind]
+        if kind == "heading":
+            # What stands over torques, which are steps themselves, is a phase.
+            found = [line for line in found if not _is_over_torques(line, lines)]
         if kind == "heading" and found:
             lowest = max(line.depth for line in found)
             return frozenset(line.line for line in found if line.depth == lowest)
@@ -149,6 +152,11 @@ def _steps_of(lines: tuple[OldLine, ...], title: OldLine | None) -> frozenset[in
             edge = min(line.indent for line in found) + 1
             return frozenset(line.line for line in found if line.indent <= edge)
     return frozenset()
+
+
+def _is_over_torques(line: OldLine, lines: tuple[OldLine, ...]) -> bool:
+    below = (other.kind for other in lines[line.line :] if other.kind != "blank")
+    return next(below, "") == "torque"
 
 
 def _blocks(
@@ -184,6 +192,8 @@ def _blocks(
 def _kind(line: OldLine, steps: frozenset[int]) -> str:
     if line.line in steps:
         return "step"
+    if line.kind == "torque":
+        return "torque"
     if line.kind == "heading" or (
         line.kind == "number" and line.depth == 1 and not line.indent and line.said
     ):
@@ -215,40 +225,64 @@ class _Writing:
         self._is_told = False
         self._number = 0
         self._waiting: list[_Block] = []  # cautions for the next step
+        # Each with the cautions above it. They wait, so that the text goes on with its own step.
+        self._torques: list[tuple[_Block, list[_Block]]] = []
 
     def take(self, block: _Block) -> None:
         """Take one block in."""
         kind = block.line.kind if block.line.kind in ("table", "picture") else block.kind
         for line in (block.line, *block.joined):
             if line.text:
-                self.read.append(ReadAs(line.line, line.text, kind))
+                self.read.append(ReadAs(line.line, line.text, "step" if kind == "torque" else kind))
             if line.doubt is not None:
                 self.unsure.append(Unsure(line.line, line.text, line.doubt))
         if block.kind == "title":
             return
         if any(_NAMES_A_STEP.search(row) for row in block.rows):
             self._doubt(block, remark("step-by-number"))
-        {"step": self._step, "phase": self._phase, "caution": self._caution, "text": self._text}[
-            block.kind
-        ](block)
+        {
+            "step": self._step,
+            "phase": self._phase,
+            "caution": self._caution,
+            "text": self._text,
+            "torque": self._torque,
+        }[block.kind](block)
 
     def end(self) -> None:
-        """Put down the cautions that no step came after."""
+        """Put down the torques and the cautions that no step came after."""
+        self._put_torques()
         for block in self._waiting:
             self._doubt(block, remark("caution-at-the-end"))
             self._put_caution(block)
         self.rows = re.sub(r"\n{3,}", "\n\n", "\n".join(self.rows).strip("\n")).split("\n")
 
     def _step(self, block: _Block) -> None:
+        self._put_torques()
         said = " ".join(" ".join(block.rows).split())
         title, body = _titled(said, f"Step {block.line.label}".strip())
         self._count(block)
         self.rows += ["", f"### {title}"]
-        for caution in self._waiting:
-            self._doubt(caution, remark("caution-in-next-step", title=title))
-            self._put_caution(caution)
+        self._put_waiting(self._waiting, title)
         self.rows += ["", *map(_plain, body)]
         self._waiting, self._begun, self._is_told = [], True, True
+
+    def _put_waiting(self, cautions: list[_Block], title: str) -> None:
+        for caution in cautions:
+            self._doubt(caution, remark("caution-in-next-step", title=title))
+            self._put_caution(caution)
+
+    def _torque(self, block: _Block) -> None:
+        self._torques.append((block, self._waiting))
+        self._waiting = []
+
+    def _put_torques(self) -> None:
+        for block, cautions in self._torques:
+            line = block.line
+            self.rows += ["", f"### {line.said}", f"torque: {line.label}"]
+            self._put_waiting(cautions, line.said)
+            self.rows += ["", *line.below, ""]
+            self._begun, self._is_told = True, True
+        self._torques = []
 
     def _count(self, block: _Block) -> None:
         if block.line.kind != "number" or block.line.depth > 1:
@@ -260,6 +294,7 @@ class _Writing:
         self._number = number
 
     def _phase(self, block: _Block) -> None:
+        self._put_torques()
         title = " ".join(" ".join(block.rows).split())
         self.rows += ["", f"## {title}", ""]
         self._place = remark("text-under-phase", title=title)

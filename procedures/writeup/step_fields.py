@@ -6,7 +6,7 @@ further down in the text, stay where they are.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from procedures.writeup.blocks import cut_blocks, field_lines
@@ -15,6 +15,7 @@ from procedures.writeup.grammar import KEYS, split_values
 from procedures.writeup.pieces import FIELDS
 from procedures.writeup.remarks import Unreadable, remark
 from procedures.writeup.sections import cut, split_lines
+from procedures.writeup.step_pictures import StepPicture, part_pictures, pictures_in
 
 # In the order in which they are asked for, and written.
 ORDER = tuple(piece.label for piece in FIELDS)
@@ -37,13 +38,16 @@ class Warned:
 @dataclass(frozen=True, slots=True)
 class StepFields:
     """A step as the fields of a form: `values` by the key of the field as it is written, `cautions`
-    those before its text. A key without values is left out.
+    those before its text, `before` and `after` the pictures that stand there on lines of their own.
+    A key without values is left out.
     """
 
     title: str
     values: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     cautions: tuple[Warned, ...] = ()
     body: str = ""
+    before: tuple[StepPicture, ...] = ()
+    after: tuple[StepPicture, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +59,16 @@ class _Parts:
     rows: list[str]
     fields: range
     cautions: tuple[tuple[int, int, Warned], ...]
-    body: int
+    below: int
+    text: range
+
+    @property
+    def pictured(self) -> tuple[list[str], list[str], list[str]]:
+        """The lines of the pictures above the text, of the text, and of those below it."""
+        rows, text = self.rows, self.text
+        parts = rows[self.below : text.start], rows[text.start : text.stop], rows[text.stop :]
+        above, words, under = (_filled(part) for part in parts)
+        return above, words, under
 
     def read(self) -> StepFields:
         """The fields that these lines say."""
@@ -68,9 +81,9 @@ class _Parts:
             values[WHOLE] = (" ".join(values[WHOLE]),)
         title = cut("\n".join(["", self.rows[0]])).sections[-1].title
         cautions = tuple(warned for _, _, warned in self.cautions)
-        return StepFields(
-            title, values, cautions, "\n".join(_without_blank(self.rows[self.body :]))
-        )
+        above, words, under = self.pictured
+        pictures = pictures_in(above), pictures_in(under)
+        return StepFields(title, values, cautions, "\n".join(words), *pictures)
 
 
 def read_step(text: str) -> StepFields:
@@ -91,10 +104,12 @@ def write_step(text: str, said: StepFields) -> str:
         *_field_rows(parts, was.values, said.values),
         *_caution_rows(parts, was, said),
     ]
-    if said.body != was.body:
-        rows = [*_without_blank(rows), *(["", *said.body.split("\n")] if said.body else [])]
+    if (said.before, said.body, said.after) == (was.before, was.body, was.after):
+        rows += parts.rows[parts.below :]
     else:
-        rows += parts.rows[parts.body :]
+        rows = _without_blank(rows)
+        for part in _text_rows(parts, was, said):
+            rows += ["", *part] if part else []
     end = next((end for _, end in split_lines(text) if end), "\n")
     new = end.join(_without_blank(rows))
     if len(cut_blocks(f"\n{new}").blocks) != 2 or read_step(new) != said:
@@ -124,7 +139,9 @@ def _parts(text: str) -> _Parts:
         said = Warned(told.word, told.title, told.hazard, told.harm, told.avoid, told.text)
         found.append((at, end, said))
         at = end
-    return _Parts(rows, fields, tuple(found), at)
+    fenced = {number - 2 - at for number in sheet.fenced if number - 2 >= at}
+    start, stop = part_pictures(rows[at:], fenced)
+    return _Parts(rows, fields, tuple(found), at, range(at + start, at + stop))
 
 
 def _field_of(row: str) -> tuple[str, tuple[str, ...]]:
@@ -178,13 +195,28 @@ def _field_row(key: str, values: tuple[str, ...]) -> str:
 def _caution_rows(parts: _Parts, was: StepFields, said: StepFields) -> list[str]:
     """The lines between the fields and the text; those of a caution that stays are not touched."""
     if said.cautions == was.cautions:
-        return parts.rows[parts.fields.stop : parts.body]
+        return parts.rows[parts.fields.stop : parts.below]
     old = {warned: parts.rows[first:end] for first, end, warned in parts.cautions}
     written = [
         ["", *_without_blank(old[warned] if warned in old else _caution(warned))]
         for warned in said.cautions
     ]
     return [*(row for rows in written for row in rows), ""]
+
+
+def _text_rows(parts: _Parts, was: StepFields, said: StepFields) -> Iterator[list[str]]:
+    """The lines of the pictures above the text, of the text and of the pictures below it; those
+    that stay are not touched.
+    """
+    above, words, under = parts.pictured
+    yield above if said.before == was.before else _picture_rows(said.before)
+    yield words if said.body == was.body else said.body.split("\n")
+    yield under if said.after == was.after else _picture_rows(said.after)
+
+
+def _picture_rows(pictures: Sequence[StepPicture]) -> list[str]:
+    """A paragraph for each of them."""
+    return [row for picture in pictures for row in ("", picture.written)][1:]
 
 
 def _caution(warned: Warned) -> list[str]:
@@ -201,6 +233,12 @@ def _caution(warned: Warned) -> list[str]:
     if warned.more:
         lines += ["", *(f"    {row}".rstrip() for row in warned.more.split("\n"))]
     return lines
+
+
+def _filled(rows: Sequence[str]) -> list[str]:
+    """The lines without blank ones at either end."""
+    start = next((at for at, row in enumerate(rows) if row.strip()), len(rows))
+    return _without_blank(rows[start:])
 
 
 def _without_blank(rows: Sequence[str]) -> list[str]:

@@ -13,6 +13,7 @@ from procedures.records.above import moment, record
 from procedures.records.refused import Refused, refuse_if
 from quizzes.access import acts
 from quizzes.models import Question, QuestionConfirmed, QuestionVersion, QuestionWithdrawn
+from quizzes.records.confirming import say_amount_gone
 from quizzes.records.sources import newest_source, pictures_of, rules_text
 
 
@@ -24,7 +25,8 @@ def confirm_question(
     it accepts the version.
 
     `number` is the version that was read. Raises Refused where there is a newer one, where it is
-    withdrawn or does not fit the write-up, and for the author while nobody else has accepted it.
+    withdrawn or does not fit the write-up, where its steps no longer say its right amount, and for
+    the author while nobody else has accepted it.
     """
     now = moment(now)
     version = _newest(question, number, by)
@@ -54,6 +56,7 @@ def confirm_question(
             ),
             faults,
         )
+    refuse_if(say_amount_gone(version, source))
     row = QuestionConfirmed(version=version, revision=source.number, by_id=by.pk, recorded_at=now)
     row.save()
     record(QuestionConfirmed.KIND, row)

@@ -57,6 +57,9 @@ class GiveAmount(Asked):
     def from_json(cls, kept: Mapping[str, Any]) -> Self:
         return cls(kept["amount"])
 
+    def right_amounts(self) -> tuple[str, ...]:
+        return (self.amount,)
+
     def shape_fault(self, given: object) -> Remark | None:
         if not isinstance(given, str) or not given.strip():
             return remark("type-amount-missing")

@@ -203,6 +203,10 @@ class Asked(ABC):
     def from_json(cls, kept: Mapping[str, Any]) -> Self:
         """What is asked, from `as_json`. Raises KeyError for a missing part."""
 
+    def right_amounts(self) -> tuple[str, ...]:
+        """The amounts that are the right answer, as the write-up language has them."""
+        return ()
+
     @abstractmethod
     def shape_fault(self, given: object) -> Remark | None:
         """Why this can't be an answer; None when it can be one (right or wrong)."""

@@ -12,10 +12,10 @@ from dataclasses import dataclass
 from datetime import datetime
 from functools import lru_cache
 
-from django.utils.translation import ngettext
+from django.utils.translation import gettext, ngettext
 
 from procedures.records.texts import parse_once
-from quizzes.marking.changed import steps_to_read_again
+from quizzes.marking.changed import is_amount_gone, steps_to_read_again
 from quizzes.models import QuestionConfirmed, QuestionVersion
 from quizzes.records.sources import Source, pinned_sources
 
@@ -65,10 +65,43 @@ def find_changed_since(
     return found
 
 
+def find_text_read(version: QuestionVersion) -> str | None:
+    """The text beside which a version was last read; None where that is not known any more. Two
+    queries.
+    """
+    then = find_last_read([version]).get(version.pk)
+    if then is None:
+        return None
+    key = (version.question.writeup_id, then.number)
+    before = pinned_sources([key]).get(key)
+    return before.text if before is not None and _is_as_then(before, then) else None
+
+
+def say_amount_gone(version: QuestionVersion, source: Source) -> str:
+    """Why this version cannot be confirmed: its right amount stood at its steps when it was last
+    read, and no longer does beside this revision. Empty where that is not so. Two queries.
+    """
+    amounts = version.content().right_amounts()
+    text = find_text_read(version) if amounts else None
+    if text is None:
+        return ""
+    for amount in amounts:
+        if is_amount_gone(amount, version.steps, parse_once(text), source.writeup):
+            return gettext(
+                "The right answer here is {amount}, but the step says something else now. Change "
+                "the question, or withdraw it."
+            ).format(amount=amount)
+    return ""
+
+
+def _is_as_then(before: Source, then: LastRead) -> bool:
+    return before.changed_at is None or before.changed_at <= then.at
+
+
 def _changed(
     before: Source | None, now: Source, then: LastRead, steps: tuple[str, ...]
 ) -> tuple[str, ...]:
-    if before is None or (before.changed_at is not None and before.changed_at > then.at):
+    if before is None or not _is_as_then(before, then):
         # It was read beside a draft that was written on since: what it said then is no longer
         # known.
         return steps

@@ -20,8 +20,16 @@ from quizzes.marking.coverage import Gap
 from quizzes.marking.writing import write_questions
 from quizzes.models import Question, QuestionVersion
 from quizzes.records.asking import list_askable, text_of
-from quizzes.records.sources import BesideRevision, current_sources, pictures_of, rules_text
+from quizzes.records.confirming import say_amount_gone
+from quizzes.records.sources import (
+    BesideRevision,
+    current_sources,
+    newest_source,
+    pictures_of,
+    rules_text,
+)
 from quizzes.records.wording.say import AdviceTold, say_advice
+from quizzes.reports.changed_steps import StepSides, draw_changed_steps
 from quizzes.reports.coverage import gaps_of
 from quizzes.reports.results import StepLink, step_links
 from quizzes.reports.reviews import Review, reviews
@@ -94,6 +102,8 @@ class QuestionPage:
     steps: tuple[StepLink, ...]
     advice: tuple[AdviceTold, ...]
     review: Review
+    changed: tuple[StepSides, ...]  # the steps for which it is set aside, before and now
+    amount_gone: str  # why it cannot be confirmed as it is; empty where it can
     may_confirm: bool
     may_withdraw: bool
 
@@ -169,9 +179,17 @@ def question_page(question: Question, *, today: date, reader: Person) -> Questio
         else tuple(StepLink(step, "") for step in version.steps),
         advice=tuple(map(say_advice, advise(text_of(version, question.writeup.name)))),
         review=review,
+        changed=draw_changed_steps(version, source) if review.changed else (),
+        amount_gone=_amount_gone(version) if review.changed else "",
         may_confirm=_may_confirm(reader, version, review),
         may_withdraw=not acts.WITHDRAW.why_not(reader, is_withdrawn=review.is_withdrawn),
     )
+
+
+def _amount_gone(version: QuestionVersion) -> str:
+    # Beside the newest text, a draft too: it is the one that a confirmation names.
+    newest = newest_source(version.question.writeup)
+    return "" if newest is None else say_amount_gone(version, newest)
 
 
 def _may_confirm(reader: Person, version: QuestionVersion, review: Review) -> bool:

@@ -49,7 +49,7 @@ def test_every_command_of_ours_is_in_the_readme(name):
     assert f"manage.py {name}" in README
 
 
-@pytest.mark.parametrize("name", [*VARIABLES, "DATABASE_URL"])
+@pytest.mark.parametrize("name", [*VARIABLES, "DATABASE_URL", "DATABASE_REPLICA_URL"])
 def test_every_setting_is_in_the_readme(name):
     assert f"`{name}`" in README
 

@@ -68,6 +68,26 @@ def tries_of_one_password(shop):
     return lambda number: take_try(paths=[[Bucket("one")]], now=NOW)
 
 
+@race(expected=TIMES)
+def refusals_from_many_networks(shop):
+    """Each thread comes through when its 42 refusals, a thousand in all, left few rows."""
+    from django.test import RequestFactory
+
+    from tests.training.shop import NOW
+    from training.actions.refusals import MOST_APART, note_refusal
+    from training.models import RefusedSignIn
+    from training.models.refusals import PASSWORD
+
+    def refuse(number):
+        for n in range(42):
+            asked = RequestFactory().post("/", REMOTE_ADDR=f"198.18.{number * 42 + n & 255}.1")
+            note_refusal(request=asked, why=PASSWORD, now=NOW, person=shop.senior)
+        # As many as are at it in one moment can each add one behind the others' backs.
+        return 0 < RefusedSignIn.objects.count() <= MOST_APART + TIMES
+
+    return refuse
+
+
 @race(expected=1)
 def two_owners_who_demote_each_other(shop):
     from training.actions.people import add_person, change_person
@@ -145,6 +165,25 @@ def one_recovery_code(shop):
 
     _, code, paths = _factor(shop)
     return lambda number: check_code(person=shop.senior, code=code, paths=paths, now=timezone.now())
+
+
+@race(expected=1)
+def the_last_question_of_a_minute(shop):
+    """Counted by the shop and not by the process: 239 were asked before, wherever."""
+    from tests.training.shop import NOW
+    from training.access.counted import TooMany
+    from training.actions.asked import count_question
+
+    for _ in range(239):
+        count_question(asker="a screen", most=240, now=NOW)
+
+    def ask(number):
+        try:
+            count_question(asker="a screen", most=240, now=NOW)
+        except TooMany:
+            return False
+
+    return ask
 
 
 def main() -> int:

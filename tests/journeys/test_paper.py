@@ -10,14 +10,17 @@ from pathlib import Path
 import pypdf
 import pytest
 import zxingcpp
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.utils.text import slugify
 from PIL import Image
 
 from procedures.actions.studying import keep_fork
 from procedures.actions.writeups import bring_revision
-from tests.training.shop import NOW, TERMS, TODAY
+from tests.training.shop import NOW, TERMS, TODAY, observe
+from training.actions.cards import make_card
+from training.actions.front import set_front
 from training.actions.levels import set_level
-from training.models import SignOff, User
+from training.models import Observation, SignOff, User
 from training.records.keeping import head
 
 POINTS = 72 / 25.4  # points of a PDF in a millimetre (ISO 32000-1, 8.3.2.3)
@@ -76,6 +79,51 @@ def test_each_sheet_has_its_paper_and_can_be_read_by_a_screen_reader(
         )
     assert pdf.trailer["/Root"]["/MarkInfo"]["/Marked"]
     assert pdf.trailer["/Root"]["/Lang"] == "en-GB"
+
+
+# Whether the first logo that is drawn lies under nothing else, and as wide as it is high.
+UNCOVERED = """() => {
+  const logos = [...document.querySelectorAll(".logo")].filter(one => one.getClientRects().length)
+  const box = logos[0].getBoundingClientRect()
+  const shape = box.width / box.height / (logos[0].naturalWidth / logos[0].naturalHeight)
+  const top = document.elementFromPoint(box.x + box.width / 2, box.y + box.height / 2)
+  return top === logos[0] && shape > 0.9 && shape < 1.1
+}"""
+
+
+def set_logo(shop, sides):
+    """The shop's name and a logo of this many pixels across and down."""
+    kept = io.BytesIO()
+    Image.new("RGB", sides, (20, 20, 120)).save(kept, "PNG")
+    given = {"name": "Two Springs", "logo": SimpleUploadedFile("logo.png", kept.getvalue())}
+    set_front(**given, is_logo_removed=False, all_may_look=False, by=shop.owner, now=NOW)
+
+
+def test_each_print_carries_name_and_logo_and_no_page_more(shop, walk, printed):
+    """It is as long as without them, and the logo is drawn in its own form."""
+    keep_fork(revision=shop.revision, person=shop.owner, chosen={"ring": "prong"})
+    observe(shop, shop.trainee)
+    make_card(person=shop.owner, by=shop.owner, now=NOW)
+    signed, seen = SignOff.objects.first(), Observation.objects.first()
+    paths = [
+        *("/wall/", "/wall/?paper=A4", "/who-may/", "/card/", "/codes/"),
+        *(f"/sign-offs/{signed.pk}/", f"/observations/{seen.pk}/", "/reminders/list/"),
+        "/study/air-spring-service/print/",
+    ]
+    walker = walk(shop.owner, wide=True)
+    walker.page.emulate_media(media="print")
+    before = {path: len(printed(walker, path).pages) for path in paths}
+    for sides, some in (((100, 800), paths), ((1600, 100), [*paths[1:4], paths[5]])):
+        set_logo(shop, sides)
+        for path in some:
+            pdf = printed(walker, path)
+            words, across = words_of(pdf), sides[0] > sides[1]
+            assert len(words) == before[path], path
+            assert all(words), f"an empty page: {path}"
+            assert "Two Springs" in words[0], path
+            drawn = [image.image.size for image in pdf.pages[0].images]
+            assert ((400, 25) if across else (50, 400)) in drawn, path
+            assert walker.page.evaluate(UNCOVERED), path
 
 
 def heights_of(page):

@@ -18,11 +18,13 @@ from procedures.writeup.blocks import (
     split_step,
     take_out,
 )
+from procedures.writeup.drawings import find_named
 from procedures.writeup.heads import KEYS, Head, read_head, write_head
 from procedures.writeup.ids import write_ids
 from procedures.writeup.parse import parse
 from procedures.writeup.remarks import Unreadable
 from procedures.writeup.step_fields import ORDER, Warned, read_step, write_step
+from procedures.writeup.step_pictures import StepPicture
 from tests.procedures.texts_to_edit import TEXTS, WORDS
 
 SHOP = sorted(Path("fixtures/writeups").glob("*.md"))
@@ -186,6 +188,41 @@ def test_a_caution_and_a_text_are_written_as_they_are_read(text, data):
     assert write_step(new, replace(wanted, body=was.body, cautions=was.cautions)).count("!!!") == (
         block.text.count("!!!")
     )
+
+
+PICTURES = st.lists(
+    st.builds(
+        StepPicture, st.sampled_from(["cap", "pump-2"]), st.sampled_from(["Cap", "28 N·m (left)!"])
+    ),
+    max_size=2,
+).map(tuple)
+
+
+@MANY
+@given(TEXTS, PICTURES, PICTURES, st.sampled_from([None, "", "Do it.\n\n- Two"]), st.data())
+def test_pictures_are_put_round_a_text_and_taken_out_as_they_are_meant(
+    text, before, after, body, data
+):
+    steps = [block for block in cut_blocks(text).blocks if block.is_step]
+    assume(steps)
+    block = data.draw(st.sampled_from(steps))
+    was = read_step(block.text)
+    wanted = replace(was, before=before, after=after, body=was.body if body is None else body)
+    # A caution first in the text would join those above it; the form says so and changes nothing.
+    assume(not wanted.body.lstrip().startswith("!!!"))
+    if not wanted.body:
+        wanted = replace(wanted, before=before + after, after=())
+    # In an open fence a picture is code, and nothing is put there.
+    assume(wanted.body.count("```") % 2 == 0)
+    new = write_step(block.text, wanted)
+    assert read_step(new) == wanted
+    named = [one.name for one in find_named(new)]
+    assert named[: len(wanted.before)] == [one.name for one in wanted.before]
+    bare = replace(wanted, before=(), after=())
+    assert read_step(write_step(new, bare)) == bare
+    gone, _ = differing(block.text.replace("\r", ""), new.replace("\r", ""))
+    if body is None:
+        assert all(row.startswith("![") for row in gone if row.strip())
 
 
 STEP = """---

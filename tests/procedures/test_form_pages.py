@@ -202,6 +202,31 @@ def test_findings_stand_at_their_step(writer, draft):
     assert now["air"] == by_key["air"]
 
 
+def test_a_long_draft_is_folded_but_for_what_is_wrong_or_asked_for(writer, draft):
+    steps = "".join(f"\n### Step {number} {{#s{number}}}\n\nDo it.\n" for number in range(1, 61))
+    text = TEXT.partition("\n## Make")[0] + steps.replace("#s7}\n", "#s7}\nneeds: no such\n")
+    Revision.objects.filter(pk=draft.pk).update(text=f"{text}\n## Last\n\n### End\n\nStop.\n")
+    there = address("form", draft)
+
+    def opened(**asked):
+        answer = writer.get(there, asked, follow=True)
+        outline = answer.context["page"].outline
+        folds = {fold.numbers: fold.is_open for fold in outline.folds}
+        assert list(folds) == ["1–20", "21–40", "41–60", "61"]
+        return [numbers for numbers, is_open in folds.items() if is_open], outline, answer
+
+    folds, outline, answer = opened()
+    assert (folds, outline.next_found) == (["1–20"], "s7")
+    assert 'href="?open=s7#part-s7"' in answer.text
+    folds, outline, answer = opened(step="50")
+    assert answer.redirect_chain[0][0] == f"{there}?open=s50#part-s50"
+    assert folds == ["1–20", "41–60"]
+    # Every part stands on the page, so that a browser finds its words.
+    assert [f"part-s{number}" in answer.text for number in range(1, 61)] == [True] * 60
+    assert "no step of this number" in opened(step="99")[2].text
+    assert [part.key for part in outline.folds[0].steps if part.has_error] == ["s7"]
+
+
 def test_a_revision_in_review_is_not_written_as_a_form(writer, draft):
     Revision.objects.filter(pk=draft.pk).update(sent_to_review_at=NOW)
     for page, more in (("form", ()), ("form-head", ()), ("form-part", ("air",))):

@@ -42,7 +42,7 @@ def test_it_is_shown_line_by_line_and_then_kept_without_choosing_it_again(writer
     page = writer.post(PAGE, {"file": legs(), "look": "yes"})
     told = " ".join(page.text.split())
     assert "table 1" in told
-    assert "Write each value into its step" in told
+    assert "is not one number or range with one unit of torque" in told
     assert "It stands in the head or foot of the pages." in told
     assert not WriteUp.objects.exists()
     assert not Drawing.objects.exists()
@@ -53,7 +53,7 @@ def test_it_is_shown_line_by_line_and_then_kept_without_choosing_it_again(writer
     assert (draft.writeup.name, draft.author) == ("lower-leg-service", senior)
     picture = Drawing.objects.get()
     assert f"(drawing:{picture.name})" in draft.text
-    assert len(parse(draft.text).steps) == 3
+    assert len(parse(draft.text).steps) == 4  # and a torque
     assert incoming.find_incoming(senior, given["waiting"]) is None
 
 

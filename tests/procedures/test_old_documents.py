@@ -105,17 +105,24 @@ def test_a_document_becomes_phases_steps_cautions_tables_and_pictures(name, make
         "Put the fork in the stand",
         "Let the air out",
         "Loosen the foot bolts",
+        "Torque the foot bolt to 7 N·m",
     ]
     assert "**Press the core** until the hiss stops." in read.steps[1].body
     last = read.steps[2]
     assert [(one.word, one.text) for one in last.cautions] == [
         ("warning", "Air under pressure can blind.")
     ]
-    assert "| Foot bolt | 7 N·m |\n| Top cap | 28 \\| 30 N·m |" in last.body
+    assert "| Bolt | Torque |\n| --- | --- |\n| Top cap | 28 \\| 30 N·m |" in last.body
+    assert "| Foot bolt | 7 N·m |" in read.steps[3].body
     assert "![Picture 1 of the old procedure](drawing:legs-1)" in last.body
     assert len(document.pictures) == 1
     told = {one.why.code for one in draft.guessed.unsure}
-    assert told == {"table-of-values", "picture-taken", "caution-in-next-step"}
+    assert told == {
+        "torque-from-table",
+        "torque-no-number",
+        "picture-taken",
+        "caution-in-next-step",
+    }
 
 
 def test_what_is_left_out_is_told_with_its_place():

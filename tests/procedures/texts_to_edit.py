@@ -66,6 +66,11 @@ BODIES = st.sampled_from(
         "!!! notice\n\tfree text\nDo it.\n\n!!! caution “Oil”\n    harm: Slips.",
         "Look:\n\n```\n### no step\n\ntool: none\n```",
         "| a | b |\n|---|---|\n\n- [[28 N·m]]\n",
+        "![Cap (top)](drawing:cap)\n![Pump](drawing:pump)\n\n\nDo it.\n \n![End](drawing:end)\n",
+        "![ Cap](drawing:cap)\n\nSee ![it](drawing:x).\n![Close](drawing:close)",
+        '![Cap](drawing:cap)\n\n!!! notice "Oil"\n    harm: Slips.\n\n![End](drawing:end)',
+        "![Only](drawing:cap)\n\n![And](drawing:pump)",
+        "```\n![Code](drawing:cap)\n\n![Code](drawing:cap)",
     ]
 )
 STEPS = st.tuples(

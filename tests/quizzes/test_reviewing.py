@@ -3,6 +3,7 @@ step?
 """
 
 import datetime
+import re
 
 import pytest
 from django.core.exceptions import ValidationError
@@ -13,7 +14,7 @@ from procedures.writeup.parse import parse
 from quizzes.actions.questions import bring_questions
 from quizzes.actions.reviews import confirm_question, withdraw_question
 from quizzes.actions.sittings import end_sitting, start_sitting
-from quizzes.marking.changed import steps_to_read_again
+from quizzes.marking.changed import is_amount_gone, steps_to_read_again
 from quizzes.marking.coverage import gaps
 from quizzes.marking.texts import read_questions
 from quizzes.models import Question, QuestionConfirmed, QuestionVersion
@@ -139,6 +140,63 @@ def test_a_release_that_changes_a_step_sets_its_questions_aside_until_they_are_c
     assert nothing_is_asked(quiz, trainee)
     confirm_question(question=one, number=2, by=senior, now=LATER)
     assert set(asked(quiz, trainee)) == {"one"}
+
+
+def test_what_set_a_question_aside_is_shown_before_and_now(client, writeup, one, senior):
+    client.force_login(senior)
+    page = f"/questions/{writeup.name}/one/"
+    assert "before and now" not in client.get(page).text
+    release(writeup, "until the hiss stops", "three times")
+    (step,) = client.get(page).context["page"].changed
+    assert (step.title, step.is_known) == ("Let the air out", True)
+    assert "<del>" in step.drawn.before
+    assert "until the hiss stops" in re.sub("</?del>", "", step.drawn.before)
+    assert "three times" in re.sub("</?ins>", "", step.drawn.now)
+    assert "until the hiss stops" not in re.sub("</?ins>", "", step.drawn.now)
+
+
+def test_an_amount_that_the_step_does_not_say_any_more_is_not_confirmed(client, writeup, senior):
+    question = Question.objects.get(name="torque")
+    right = question.versions.last().content().amount
+    # A version that was read where its step said the right amount.
+    release(
+        writeup,
+        "### Let the air out {#let-air-out}\n",
+        f"### Let the air out {{#let-air-out}}\ntorque: {right}\n",
+    )
+    number = question.versions.last().number
+    confirm_question(question=question, number=number, by=senior, now=LATER)
+    release(writeup, f"torque: {right}", "torque: 99 N·m", number=3)
+    with pytest.raises(Refused, match="the step says something else now"):
+        confirm_question(question=question, number=number, by=senior, now=LATER)
+    client.force_login(senior)
+    text = client.get(f"/questions/{writeup.name}/torque/").text
+    assert "the step says something else now" in text
+    assert "Confirm this question" not in text
+    # Within the right amount, in whatever unit, it is not gone: 28 N·m, NIST SP 811, appendix B.8.
+    assert right.startswith("28")
+    release(writeup, "torque: 99 N·m", "torque: 248 in·lbf", number=4)
+    confirm_question(question=question, number=number, by=senior, now=LATER)
+
+
+STEP = "---\ntitle: T\n---\n### Tighten {#tighten}\n"
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "is_gone"),
+    [
+        ("torque: 7 N·m", "torque: 7 N·m\ntool: wrench", False),
+        ("torque: 7 N·m", "torque: 62 in·lbf", False),  # 62 × 0.1129848 = 7.005: NIST SP 811, B.8
+        ("torque: 7 N·m", "torque: 8 N·m", True),
+        ("torque: 7 N·m", "", True),
+        ("torque: 7 N·m\n\nTo [[7 N·m]].", "torque: 7 N·m\n\nTo [[8 N·m]].", True),
+        ("torque: 7 N·m\n\nTo [[7 N·m]].", "torque: 7 N·m\n\nTighten.", False),
+        ("measure: sag 20 %", "measure: sag 25 %", False),  # the right one never stood there
+    ],
+)
+def test_whether_a_right_amount_is_gone_from_its_steps(old, new, is_gone):
+    texts = (parse(STEP + old), parse(STEP + new))
+    assert is_amount_gone("7 ± 0.5 N·m", ("tighten",), *texts) is is_gone
 
 
 def nothing_is_asked(quiz, person):

@@ -18,6 +18,7 @@ from quizzes.models import MoreTime, Question, QuestionConfirmed, QuestionWithdr
 from tests.procedures.picture_files import photo_bytes
 from tests.put_in import put_in
 from tests.quizzes.factories import VersionFactory, right_answer
+from tests.training.mail_server import serve_mail
 from tests.training.places import copy_of, forget, new_place
 from tests.training.shop import (
     NOW,
@@ -59,6 +60,13 @@ def ready(shop):
     """The trainee, with all that the level asks before a sign-off."""
     make_ready(shop, shop.trainee)
     return shop.trainee
+
+
+@pytest.fixture
+def mail_server(settings):
+    """A mail server on this machine that keeps what it is given."""
+    with serve_mail(settings) as kept:
+        yield kept
 
 
 @pytest.fixture

@@ -185,7 +185,7 @@ class Browser:
             "Cookie", "; ".join(f"{name}={value}" for name, value in self._cookies.items())
         )
         try:
-            with urllib.request.build_opener(_Stay).open(request, timeout=60) as answer:
+            with urllib.request.build_opener(Stay).open(request, timeout=60) as answer:
                 return answer.status, answer.read().decode()
         except urllib.error.HTTPError as said:
             return said.code, said.read().decode(errors="replace")
@@ -193,7 +193,7 @@ class Browser:
             return 0, ""
 
 
-class _Stay(urllib.request.HTTPRedirectHandler):
+class Stay(urllib.request.HTTPRedirectHandler):
     def redirect_request(self, *_):
         return None
 

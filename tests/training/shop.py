@@ -40,7 +40,7 @@ from training.actions.observing import sign_shown_again
 from training.actions.people import add_person
 from training.actions.plan import accept_plan
 from training.actions.programs import make_token
-from training.actions.reminders import set_wish
+from training.actions.reminders import confirm_address, count_address_mail, set_wish
 from training.actions.start import leave_for_later
 from training.actions.voids import ask_for_void, decide_void, words_of_asking, words_of_deciding
 from training.cover.plan import PlannedLine
@@ -50,6 +50,7 @@ from training.records.seen_again import shown_again_sheet
 from training.records.sheets import signing_sheet
 from training.records.void_sheets import void_sheet
 from training.reports.cards import address_of
+from training.reports.confirm_mail import confirm_path
 from training.reports.stop_mail import stop_path
 from training.standing.terms import Terms
 
@@ -214,6 +215,14 @@ def observe(shop, person, seen="unaided", observer=None, **more):
         now=NOW,
         **more,
     )
+
+
+def wish_mail(person, address):
+    """Somebody wants the daily mail at an address that is confirmed."""
+    wish = set_wish(person=person, address=address, is_wanted=True, now=NOW)
+    if wish.confirmed_at is None:
+        confirm_address(wish=wish, now=NOW)
+    return wish
 
 
 def shown_again(shop, row, by=None):
@@ -400,6 +409,7 @@ def with_something_on_every_page(shop):
     )
     keep_photo(person=shop.trainee, photo=SimpleUploadedFile("tilda.jpg", photo_bytes()), now=NOW)
     wish = set_wish(person=shop.trainee, address="tilda@shop.example", is_wanted=True, now=NOW)
+    count_address_mail(person=shop.trainee, address=wish.address, now=NOW)
     shop.args = {
         "writeup": shop.writeup.name,
         "level": shop.level.name,
@@ -422,6 +432,7 @@ def with_something_on_every_page(shop):
         )[0].pk,
         "wish": wish.pk,
         "logo": front.digest,
+        "mail_link": confirm_path(wish).split("/")[-2],
         "stop_seal": stop_path(wish).split("/")[-2],
         "purpose": "revocation",
         "quiz": shop.quiz.name,

@@ -21,3 +21,4 @@ def test_what_is_tried_at_one_moment_comes_through_no_oftener_than_it_may():
     )
     assert done.returncode == 0, done.stdout + done.stderr
     assert "two owners who demote each other: 1 of" in done.stdout
+    assert "the last question of a minute: 1 of" in done.stdout

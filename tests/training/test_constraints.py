@@ -94,6 +94,7 @@ BREAKS = {
     "trade_known": Break("training.User", {"trade": "boss"}),
     "without_bench_work_owner": Break("training.User", {"trade": "owner", "owner": False}),
     "left_not_before_started": Break("training.User", {"started": TODAY, "left": TODAY - DAY}),
+    "why_refused_known": Break("training.RefusedSignIn", {"why": "bad luck"}),
     "training_onetimelink.code_hash": Break("training.OneTimeLink", of_two=True),
     "one_place_at_the_bench": Break("training.BenchPlace", of_two=True),
     "one_card_at_a_time": Break("training.Card", of_two=True),
@@ -258,6 +259,9 @@ def fitting(shop):
         "training.Workshop": lambda: like("training.Workshop", name="Fits"),
         "training.User": lambda: like("training.User", login="fits", goes_by_capitals=False),
         "training.Tries": made("training.Tries", key="k", last_at=NOW),
+        "training.RefusedSignIn": made(
+            "training.RefusedSignIn", key="k", why="password", first_at=NOW, last_at=NOW
+        ),
         "training.OneTimeLink": made(
             "training.OneTimeLink", **own, code_hash="h", made_at=NOW, ends_at=NOW
         ),
@@ -297,6 +301,7 @@ def fitting(shop):
             is_wanted=True,
             changed_at=NOW,
         ),
+        "training.AddressMail": made("training.AddressMail", **own, address_hash="a" * 64, at=NOW),
         "training.Reminder": made("training.Reminder", **own, day=TODAY, at=NOW),
         "training.Card": made("training.Card", **own, made_at=NOW, made_by=shop.owner),
         "training.EntryRules": lambda: like("training.EntryRules"),

@@ -37,12 +37,12 @@ def switch_on(shop, as_):
 
 
 def test_name_and_logo_stand_at_the_sign_in_and_on_what_is_printed(shop, switch_on, client, as_):
-    assert ">Benchright</a>" in client.get("/sign-in/").text.replace("\n", "")
+    assert ">Benchright</span></a>" in client.get("/sign-in/").text.replace("\n", "")
     switch_on(logo=picture())
     signed = found(shop.mechanic, shop.level, shop.owner)
     logo = f"/logo/{ShopFront.objects.get().digest}.jpg"
     client.logout()
-    page = client.get("/sign-in/").text
+    page = client.get("/sign-in/").text.replace("\n", "")
     assert "Two Springs</a>" in page
     assert logo in page
     _, seen = served(client, logo)

@@ -50,6 +50,17 @@ def test_what_is_open_is_asked_answered_and_brought_in(client, owner):
     assert "2 first sign-offs come in." in page.content.decode()
 
 
+@pytest.mark.parametrize(("asked", "end"), [("?from=start", "/start/"), ("", "/who-may/")])
+def test_whoever_came_from_start_ends_there(client, owner, asked, end):
+    there = reverse("training:matrix")
+    assert client.get("/start/").text.count(f'href="{there}?from=start"') == 2
+    file = SimpleUploadedFile("list.csv", b"Name,Damper\nMika Weld,2026-05-12\n")
+    page = client.post(there + asked, {"file": file})
+    assert f'href="{there}{asked}"' in page.text  # the way to another file keeps it
+    answer = client.post(there + asked, fields_of(page) | {"bring": "yes"})
+    assert answer.url == end
+
+
 def test_it_comes_in_where_no_test_holds_a_transaction_open(client, transactional_db, owner):
     page = read(client, "Name,Damper\nMika Weld,2026-05-12\n")
     client.post(reverse("training:matrix"), fields_of(page) | {"bring": "yes"})

@@ -4,20 +4,16 @@ It goes to a real mail server on this machine (aiosmtpd), and is read by Python'
 """
 
 import datetime
-import email
-import email.policy
 import re
 import smtplib
-import socket
 
 import pytest
-from aiosmtpd.controller import Controller
 from django.core.management import call_command
 from django.core.management.base import CommandError
 from django.test import Client
 
 from procedures.records.refused import Refused
-from tests.training.shop import LONG_AGO, NOW, TODAY, found, make_ready
+from tests.training.shop import LONG_AGO, NOW, TODAY, found, make_ready, wish_mail
 from training.actions import rota
 from training.actions.plan import accept_plan
 from training.actions.reminders import note_end, set_wish, take_day
@@ -30,43 +26,12 @@ DAY = datetime.timedelta(days=1)
 SOON = datetime.datetime(2027, 12, 20, 9, 30, tzinfo=datetime.UTC)
 
 
-class Kept:
-    """A mail server's hands: keeps each mail, or answers what it was told to answer."""
-
-    def __init__(self):
-        self.mails, self.answers = [], []
-
-    async def handle_DATA(self, server, session, envelope):  # noqa: N802 - the library's own name
-        if self.answers:
-            return self.answers.pop(0)
-        mail = email.message_from_bytes(envelope.content, policy=email.policy.default)
-        self.mails.append((envelope.rcpt_tos, mail))
-        return "250 taken"
-
-
-@pytest.fixture
-def server(settings):
-    """A mail server on this machine, and the settings that lead to it."""
-    with socket.create_server(("127.0.0.1", 0)) as probe:
-        port = probe.getsockname()[1]
-    kept = Kept()
-    controller = Controller(kept, hostname="127.0.0.1", port=port)
-    controller.start()
-    settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
-    settings.EMAIL_HOST, settings.EMAIL_PORT = "127.0.0.1", port
-    settings.EMAIL_USE_TLS = False
-    settings.DEFAULT_FROM_EMAIL = "bench@shop.example"
-    settings.SITE_ADDRESS = "https://bench.example"
-    yield kept
-    controller.stop()
-
-
 @pytest.fixture
 def mika(shop):
     """The mechanic, who wants the mail: signed off since January, with a line of the plan."""
     found(shop.mechanic, shop.level, shop.owner)
     accept_plan([PlannedLine("mika", "air-spring", SOON.date(), SOON.date() + 5 * DAY)])
-    set_wish(person=shop.mechanic, address="mika@shop.example", is_wanted=True, now=NOW)
+    wish_mail(shop.mechanic, "mika@shop.example")
     return shop.mechanic
 
 
@@ -80,12 +45,12 @@ def texts(mail):
 
 
 def test_the_mail_says_what_runs_out_and_what_is_planned_and_names_nobody_else(
-    shop, mika, server, clock, capsys
+    shop, mika, mail_server, clock, capsys
 ):
     make_ready(shop, shop.trainee)
     clock.move_to(SOON)
     assert remind(capsys) == "mika: sent\n"
-    ((to, mail),) = server.mails
+    ((to, mail),) = mail_server.mails
     assert to == ["mika@shop.example"]
     assert mail["Auto-Submitted"] == "auto-generated"
     for text in texts(mail):
@@ -95,23 +60,23 @@ def test_the_mail_says_what_runs_out_and_what_is_planned_and_names_nobody_else(
             assert other not in text
 
 
-def test_what_waits_for_a_senior_is_counted_and_not_named(shop, server, capsys):
+def test_what_waits_for_a_senior_is_counted_and_not_named(shop, mail_server, capsys):
     make_ready(shop, shop.trainee)
-    set_wish(person=shop.senior, address="sol@shop.example", is_wanted=True, now=NOW)
+    wish_mail(shop.senior, "sol@shop.example")
     remind(capsys)
-    ((_, mail),) = server.mails
+    ((_, mail),) = mail_server.mails
     for text in texts(mail):
         assert "1 person waits for an observation or a sign-off by you." in text
         assert "Tilda" not in text
 
 
-def test_the_owner_hears_which_days_of_the_week_are_short(shop, server, capsys):
+def test_the_owner_hears_which_days_of_the_week_are_short(shop, mail_server, capsys):
     rota.set_shift(person=shop.senior, workshop=shop.workshop, weekdays=["mon"], first=LONG_AGO)
     rota.set_want(workshop=shop.workshop, level=shop.level, counts={"mon": 2, "tue": 1})
     for person, name in ((shop.owner, "odile"), (shop.senior, "sol")):
-        set_wish(person=person, address=f"{name}@shop.example", is_wanted=True, now=NOW)
+        wish_mail(person, f"{name}@shop.example")
     remind(capsys)
-    said = {to[0]: mail.get_body(("plain",)).get_content() for to, mail in server.mails}
+    said = {to[0]: mail.get_body(("plain",)).get_content() for to, mail in mail_server.mails}
     # From Wednesday, 25 Nov 2026, on, seven days: one Monday and one Tuesday.
     assert (
         "Air-spring service, Test Workshop: 2 days, 30 Nov 2026 to 1 Dec 2026"
@@ -121,7 +86,7 @@ def test_the_owner_hears_which_days_of_the_week_are_short(shop, server, capsys):
 
 
 def test_nobody_gets_two_on_a_day_even_of_two_timers_at_one_moment(
-    mika, server, capsys, monkeypatch, clock
+    mika, mail_server, capsys, monkeypatch, clock
 ):
     once = reminders.write_mail
 
@@ -137,26 +102,26 @@ def test_nobody_gets_two_on_a_day_even_of_two_timers_at_one_moment(
         "mika: sent",
     ]
     assert remind(capsys) == "mika: nothing done, today it is already: sent\n"
-    assert len(server.mails) == 1
+    assert len(mail_server.mails) == 1
     clock.move_to(SOON + DAY)
     remind(capsys)
-    assert len(server.mails) == 2
+    assert len(mail_server.mails) == 2
 
 
-def test_what_the_server_did_not_take_is_told_and_tried_again(mika, server, capsys, clock):
+def test_what_the_server_did_not_take_is_told_and_tried_again(mika, mail_server, capsys, clock):
     clock.move_to(SOON)
-    server.answers = ["451 4.3.2 Come back later"]
+    mail_server.answers = ["451 4.3.2 Come back later"]
     with pytest.raises(CommandError, match="Not sent, and tried again next time: mika"):
         call_command("remind")
     assert "Come back later" in capsys.readouterr().out
     row = Reminder.objects.get()
     assert (row.state, "Come back later" in row.told) == ("failed", True)
     assert remind(capsys) == "mika: sent\n"
-    assert len(server.mails) == 1
+    assert len(mail_server.mails) == 1
 
 
 def test_a_server_that_is_away_is_tried_again_and_one_that_goes_silent_is_not(
-    mika, server, settings, capsys, clock, monkeypatch
+    mika, mail_server, settings, capsys, clock, monkeypatch
 ):
     clock.move_to(SOON)
     port, settings.EMAIL_PORT = settings.EMAIL_PORT, 1
@@ -172,16 +137,16 @@ def test_a_server_that_is_away_is_tried_again_and_one_that_goes_silent_is_not(
         patched.setattr(smtplib.SMTP, "sendmail", gone)  # after the mail, before the answer
         assert "perhaps sent" in remind(capsys)
     assert "already: perhaps sent" in remind(capsys)
-    assert server.mails == []
+    assert mail_server.mails == []
 
 
-def test_nobody_gets_a_mail_who_did_not_ask_or_has_left(shop, mika, server, capsys, clock):
+def test_nobody_gets_a_mail_who_did_not_ask_or_has_left(shop, mika, mail_server, capsys, clock):
     clock.move_to(SOON)
     assert not MailWish.objects.exclude(person=mika).exists()
     mika.left = TODAY
     mika.save()
     assert remind(capsys) == "Nobody wants a daily mail.\n"
-    assert server.mails == []
+    assert mail_server.mails == []
 
 
 @pytest.mark.parametrize(
@@ -193,13 +158,13 @@ def test_an_address_that_is_none_is_refused(shop, address):
         set_wish(person=shop.mechanic, address=address, is_wanted=True, now=NOW)
 
 
-def test_no_name_slips_a_header_in(shop, mika, server, capsys, clock):
+def test_no_name_slips_a_header_in(shop, mika, mail_server, capsys, clock):
     """RFC 5322, 2.2: a line break ends a header. The rows go past the checks of the forms."""
     clock.move_to(SOON)
     type(shop.workshop).objects.update(name="Shop\r\nBcc: all@shop.example\r\n\r\nBuy")
     type(mika).objects.filter(pk=mika.pk).update(name="Mika\nBcc: all@shop.example<b>")
     remind(capsys)
-    ((to, mail),) = server.mails
+    ((to, mail),) = mail_server.mails
     assert to == ["mika@shop.example"]
     assert mail["Bcc"] is None
     assert "<b>" not in texts(mail)[1].replace("<body>", "")
@@ -207,14 +172,14 @@ def test_no_name_slips_a_header_in(shop, mika, server, capsys, clock):
     Reminder.objects.all().delete()
     with pytest.raises(CommandError):
         call_command("remind")
-    assert len(server.mails) == 1
+    assert len(mail_server.mails) == 1
 
 
-def test_the_way_out_needs_no_signing_in_and_opens_nothing_else(mika, server, capsys, clock):
+def test_the_way_out_needs_no_signing_in_and_opens_nothing_else(mika, mail_server, capsys, clock):
     """RFC 8058: the header names one HTTPS address, and a POST there does it (3.1, 3.2)."""
     clock.move_to(SOON)
     remind(capsys)
-    ((_, mail),) = server.mails
+    ((_, mail),) = mail_server.mails
     assert mail["List-Unsubscribe-Post"] == "List-Unsubscribe=One-Click"
     address = re.fullmatch(r"<https://bench\.example(/\S+)>", mail["List-Unsubscribe"].strip())[1]
     assert f"https://bench.example{address}" in texts(mail)[0]

@@ -7,8 +7,10 @@ import sys
 from pathlib import Path
 
 import pytest
+from django.core.exceptions import ImproperlyConfigured
 
 from training.site.database import has_repair, journal_mode
+from training.site.environment import database, find_replica
 
 pytestmark = pytest.mark.any_database  # files only, or a place of its own on SQLite
 
@@ -87,3 +89,32 @@ def test_elsewhere_a_secret_is_made_once_and_kept_to_its_owner(tmp_path):
 def test_only_a_repaired_sqlite_keeps_a_write_ahead_log(version, repaired):
     assert has_repair(version) is repaired
     assert journal_mode(version) == ("WAL" if repaired else "DELETE")
+
+
+SERVER = "postgres://shop@127.0.0.1:5432/bench"
+
+
+@pytest.mark.parametrize(
+    ("primary", "named", "said"),
+    [
+        ("sqlite:////bench", SERVER, "only PostgreSQL has replicas"),
+        (SERVER, "sqlite:////bench", "only PostgreSQL has replicas"),
+        (SERVER, SERVER, "the same server"),
+        (SERVER, "postgres://shop@127.0.0.1:5433/other", "“other”"),
+        (SERVER, "copy of bench", "names no database"),
+    ],
+)
+def test_what_cannot_be_a_replica_is_refused_at_the_start(monkeypatch, primary, named, said):
+    monkeypatch.setenv("DATABASE_URL", primary)
+    monkeypatch.setenv("DATABASE_REPLICA_URL", named)
+    with pytest.raises(ImproperlyConfigured, match=said):
+        find_replica(database(""))
+
+
+def test_a_replica_is_only_read(monkeypatch):
+    monkeypatch.setenv("DATABASE_URL", SERVER)
+    assert find_replica(database("")) is None
+    monkeypatch.setenv("DATABASE_REPLICA_URL", SERVER.replace("5432", "5433"))
+    found = find_replica(database(""))
+    assert "default_transaction_read_only=on" in found["OPTIONS"]["options"]
+    assert found["NAME"] == "bench"

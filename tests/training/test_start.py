@@ -8,15 +8,19 @@ from django.urls import reverse
 from procedures.models import Example, Revision, ShopRules
 from procedures.records.refused import Refused
 from procedures.writeup.demo_values import is_marked_as_demo
+from tests.procedures.factories import TEXT, RevisionFactory
 from tests.training.factories import UserFactory, WorkshopFactory
 from tests.training.shop import NOW, TODAY, void_asked, void_decided
+from tests.training.test_levels import TYPED
 from training.actions.entries import record_job
 from training.actions.start import leave_for_later, take_up
 from training.exchange.bring import Faulty
 from training.exchange.examples import Chosen, bring_examples, find_examples
 from training.models import BookEntry, LeftForLater, Level, LevelRules, Rota, SignOff, User
+from training.records.gathering import gather
 from training.records.keeping import faults
 from training.reports.start import start_for, start_page
+from training.standing.answer import standings
 
 START, LATER, EXAMPLES = "/start/", "/start/later/", "/start/examples/"
 
@@ -38,6 +42,11 @@ def every():
     return Chosen(
         tuple(one.name for one in known.levels), tuple(one.name for one in known.writeups), True
     )
+
+
+def answer_today(shop):
+    found = gather()
+    return standings(found, ["air-spring"], TODAY, NOW, {}, ["sol"])["sol", "air-spring"]
 
 
 def test_a_new_shop_begins_at_the_first_step(client, owner):
@@ -196,3 +205,46 @@ def test_where_one_thing_is_wrong_nothing_comes_in(owner, monkeypatch):
     with pytest.raises(Faulty):
         bring_examples(every(), by=owner, now=NOW)
     assert [model.objects.count() for model in (Revision, Example, ShopRules)] == [0, 0, 0]
+
+
+@pytest.mark.parametrize("first", ["levels", "write-ups", "both"])
+def test_a_level_asks_for_its_example_write_ups_whichever_came_first(client, owner, first):
+    known = find_examples()
+    example = next(one for one in known.levels if one.name == "air-spring")
+    unwritten = list(faults())  # the rows of the factories are in no book
+    one, other = Chosen(levels=["air-spring"]), Chosen(writeups=example.writeups)
+    if first == "both":
+        bring_examples(Chosen(["air-spring"], example.writeups), by=owner)
+    else:
+        bring_examples(one if first == "levels" else other, by=owner)
+        sent = {"writeups": list(other.writeups), "levels": list(one.levels)}
+        said = client.post(EXAMPLES, sent, follow=True).text
+        assert (f"{example.title} asks for these now too" in said) is (first == "levels")
+    rules = LevelRules.objects.order_by("pk").last()
+    assert set(rules.writeups) == set(example.writeups)
+    assert list(faults()) == unwritten
+    kept = LevelRules.objects.count()
+    bring_examples(Chosen(["air-spring"], example.writeups), by=owner)  # nothing is new
+    assert LevelRules.objects.count() == kept
+
+
+def test_a_level_of_ones_own_asks_for_the_example_and_nobodys_standing_moves(shop, client):
+    """The small shop's level has the name of an example. The draft asks nothing of anybody yet."""
+    before = answer_today(shop)
+    bring_examples(Chosen(writeups=["tool-check", "release-the-air"]), by=shop.owner)
+    writeups = LevelRules.objects.order_by("pk").last().writeups
+    asked = next(one for one in find_examples().levels if one.name == "air-spring").writeups
+    new = [name for name in asked if name in ("tool-check", "release-the-air")]
+    assert new
+    assert writeups == [shop.writeup.name, *new]
+    assert answer_today(shop) == before == "alone"
+
+
+def test_a_level_that_is_made_after_its_write_up_is_told_of_it(shop, client):
+    released = TEXT.format(title="Older service").replace("air-spring", "damper")
+    RevisionFactory(writeup__title="Older service", text=released, released=True)
+    client.force_login(shop.owner)
+    sent = TYPED | {"level": "damper", "title": "Damper service", "from_day": TODAY}
+    answer = client.post("/levels/new/", sent, follow=True)
+    assert answer.redirect_chain[-1][0] == "/levels-write-ups/"
+    assert "name the level, and it does not ask for them: Older service" in answer.text

@@ -8,8 +8,8 @@ import pytest
 from procedures.records.refused import Refused
 from tests.training.shop import LONG_AGO, NOW, TERMS, TODAY
 from training.actions.levels import set_level, undo_rules
-from training.actions.rota import set_shift, set_want, shift_rows, want_counts
-from training.models import DAYS, LevelRules, Want
+from training.actions.rota import add_absence, set_shift, set_want, shift_rows, want_counts
+from training.models import DAYS, Absence, LevelRules, Want
 from training.records.gathering import gather
 from training.records.keeping import faults
 from training.reports.cover import rota_of
@@ -43,6 +43,36 @@ def test_what_somebody_else_has_changed_since_is_not_undone(shop, as_):
     page = browser.post("/undo-rota/", follow=True)
     assert "This has been changed since. Nothing was undone." in page.text
     assert shift_rows(shop.senior) == kept
+
+
+def test_an_absence_that_was_added_or_taken_out_is_undone(shop, as_):
+    browser = as_(shop.owner)
+    sent = {"what": "away", "first": "2026-12-01", "until": "2026-12-04", "why": "Holiday"}
+    assert "Undo</button>" in browser.post("/rota/sol/", sent, follow=True).text
+    browser.post("/undo-rota/")
+    assert not Absence.objects.exists()
+    browser.post("/rota/sol/", sent)
+    kept = Absence.objects.values().get()
+    out = browser.post(f"/rota/sol/away/{kept['id']}/", follow=True)
+    assert "Undo</button>" in out.text
+    assert not Absence.objects.exists()
+    assert "Undone. It is as it was before." in browser.post("/undo-rota/", follow=True).text
+    assert Absence.objects.values().get() == kept  # with its number, which its calendar event has
+
+
+@pytest.mark.parametrize("is_added", [True, False])
+def test_an_absence_that_somebody_has_changed_since_is_not_undone(shop, as_, is_added):
+    browser, days = as_(shop.owner), {"first": TODAY, "until": TODAY + datetime.timedelta(days=3)}
+    browser.post("/rota/sol/", {"what": "away"} | {name: str(day) for name, day in days.items()})
+    row = Absence.objects.get()
+    if is_added:
+        Absence.objects.update(why="Changed by somebody else")
+    else:
+        browser.post(f"/rota/sol/away/{row.pk}/")
+        add_absence(person=shop.senior, **days)
+    kept = list(Absence.objects.values())
+    assert "Nothing was undone" in browser.post("/undo-rota/", follow=True).text
+    assert list(Absence.objects.values()) == kept
 
 
 def test_one_undoes_ones_own_alone(shop, as_):

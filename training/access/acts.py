@@ -86,4 +86,5 @@ APPOINT = Act("training.appoint", _("Only the owner can appoint somebody to sign
 ASK_FOR_VOID = Act("training.void", _VOIDS)
 DECIDE_VOID = Act("training.void", _VOIDS, _("You cannot decide about your own entries."))
 KEEP_PEOPLE = Act("training.keep_people", _("Only the owner can change people."))
+SEE_REFUSALS = Act("training.keep_people", _("Only the owner can see refused sign-ins."))
 KEEP_LEVELS = Act("training.keep_levels", _("Only the owner can set this."))

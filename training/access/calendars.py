@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import datetime
-
-from training.access.counted import count_question
 from training.models import CalendarAddress
 from training.models.programs import digest_of
 
@@ -14,17 +11,12 @@ MOST_A_MINUTE = 20
 LONGEST = 200  # letters of a secret
 
 
-def calendar_at(secret: str, now: datetime) -> CalendarAddress | None:
-    """The address with this secret, ended or not; None for one that was never made. Raises
-    TooMany.
-    """
+def calendar_at(secret: str) -> CalendarAddress | None:
+    """The address with this secret, ended or not; None for one that was never made."""
     if not 0 < len(secret) <= LONGEST:
         return None
     rows = CalendarAddress.objects.select_related("person__workshop")
-    row = rows.filter(digest=digest_of(secret)).first()
-    if row is not None:
-        count_question(f"calendar-{row.digest}", MOST_A_MINUTE, now)
-    return row
+    return rows.filter(digest=digest_of(secret)).first()
 
 
 def is_open(row: CalendarAddress) -> bool:

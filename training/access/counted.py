@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import datetime, timedelta
 
-from django.core.cache import cache
+MINUTE = timedelta(minutes=1)
 
 
 class TooMany(Exception):
@@ -15,11 +15,6 @@ class TooMany(Exception):
         self.seconds = seconds
 
 
-def count_question(key: str, most: int, now: datetime) -> None:
-    """One more question under this key. Raises TooMany."""
-    minute = int(now.timestamp() // 60)
-    kept = f"{key}-{minute}"
-    cache.add(kept, 0, 120)
-    # `incr` after `add`: two requests at once must not both begin at 0.
-    if cache.incr(kept) > most:
-        raise TooMany(60 - int(now.timestamp() % 60))
+def find_minute(now: datetime) -> datetime:
+    """The beginning of the minute in which an instant lies."""
+    return now.replace(second=0, microsecond=0)

@@ -26,6 +26,8 @@ from training.models import KnownDevice, Session
 # in the session: the known device, and when, in what and from where it was begun
 DEVICE, BEGUN = ("device", "begun")
 SET_UP = "set up a second factor"  # in the session of somebody who must do that first
+# in the session: when the person had signed in last before; empty for the first time
+SIGNED_IN_BEFORE = "signed in before"
 SEEN_EVERY = timedelta(minutes=15)  # finer would write at each page
 IDLE = timedelta(hours=12)
 

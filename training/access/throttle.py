@@ -69,12 +69,29 @@ class Bucket:
 Path = Sequence[Bucket]
 
 
-def sign_in_paths(request: HttpRequest, login: str) -> list[Path]:
-    """The buckets of a try to sign in. Of several ways the first that does not wait is taken."""
-    # As the look-up of people folds it, or capitals would open a bucket of their own each.
-    name = unicodedata.normalize("NFKC", login).strip().casefold()
+def people_named(login: str) -> list[User]:
+    """All who share a login but for capitals: before the password is looked at, nobody knows which
+    of them is meant.
+    """
+    rows = User.objects.filter(login__iexact=_fold(login)[: LONGEST_LOGIN + 1])
+    return list(rows.select_related("workshop").order_by("pk"))
+
+
+def person_meant(login: str, people: Sequence[User]) -> User | None:
+    """Which of them goes by this login; None where nobody does. As the look-up of people finds it,
+    without another query.
+    """
+    exact = [person for person in people if person.login == login]
+    return next(iter([*exact, *(one for one in people if not one.goes_by_capitals)]), None)
+
+
+def sign_in_paths(request: HttpRequest, login: str, people: Sequence[User]) -> list[Path]:
+    """The buckets of a try to sign in, by a login that these people share. Of several ways the
+    first that does not wait is taken.
+    """
+    name = _fold(login)
     device = known_device(request, login)
-    address, of = address_counted(request), _password_of(name)
+    address, of = address_counted(request), _password_of(people)
     strangers = [
         # From narrow to wide: somebody at one login, somebody at many logins, many at one login.
         Bucket(f"sign in {name} {of} from {address}"),
@@ -86,13 +103,16 @@ def sign_in_paths(request: HttpRequest, login: str) -> list[Path]:
     return [[Bucket(f"sign in on {device.pk}")], strangers] if device else [strangers]
 
 
-def _password_of(login: str) -> str:
+def _fold(login: str) -> str:
+    # As the look-up of people folds it, or capitals would open a bucket of their own each.
+    return unicodedata.normalize("NFKC", login).strip().casefold()
+
+
+def _password_of(people: Sequence[User]) -> str:
     """A few letters that change with the password behind a login, so that nobody waits for what was
     tried against the one before. For a login that nobody has it is one and the same.
     """
-    # All who share the login but for capitals: it is not known yet which of them is meant.
-    kept = User.objects.filter(login__iexact=login[: LONGEST_LOGIN + 1]).order_by("pk")
-    hashes = "".join(kept.values_list("password", flat=True))
+    hashes = "".join(person.password for person in people)
     return salted_hmac("training.throttle.password", hashes, algorithm="sha256").hexdigest()[:16]
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import asdict, replace
 from datetime import date, datetime
 
@@ -69,20 +69,21 @@ def set_level(
 
 
 @transaction.atomic
-def ask_for_writeup(
-    *, level: Level, writeup: str, by: User, now: datetime | None = None
+def ask_for_writeups(
+    *, level: Level, writeups: Collection[str], by: User, now: datetime | None = None
 ) -> LevelRules:
-    """A new version of a level's rules, from today on, by which it asks for this write-up too.
+    """A new version of a level's rules, from today on, by which it asks for these write-ups too.
 
-    Raises Refused without the right, and where the level asks for it already.
+    Raises Refused without the right, and where the level asks for all of them already.
     """
     now = moment(now)
     acts.KEEP_LEVELS.check(by)
     newest = LevelRules.objects.filter(level=level).order_by("pk").last()
-    if newest is None or writeup in newest.writeups:
+    new = [name for name in writeups if newest and name not in newest.writeups]
+    if newest is None or not new:
         raise Refused(gettext("This level asks for this write-up already. Nothing was changed."))
     terms = Terms(**{name: getattr(newest, name) for name in TERMS})
-    terms = replace(terms, writeups=(*newest.writeups, writeup))
+    terms = replace(terms, writeups=(*newest.writeups, *new))
     return set_level(name=level.name, terms=terms, now=now, from_day=by.workshop.day_of(now), by=by)
 
 

@@ -8,12 +8,18 @@ from datetime import date, datetime
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.http import HttpRequest
+from django.utils import timezone
 from django.utils.translation import gettext
 
 from procedures.records.refused import Refused, make_refusal
-from training.access import acts
+from training.access import acts, programs
+from training.access.programs import may_ask, program_of
+from training.actions.asked import count_question
+from training.actions.refusals import note_refusal
 from training.models import User
 from training.models.programs import ProgramToken, digest_of
+from training.models.refusals import ENDED_TOKEN, UNKNOWN_TOKEN
 
 BEGINS = "bench_"  # so that a token that lies somewhere is known as one
 # Two years with a leap day. An end must be set: a forgotten program must not ask for ever.
@@ -52,6 +58,22 @@ def make_token(
         raise make_refusal(error) from error
     row.save()
     return row, secret
+
+
+def take_program(*, request: HttpRequest, token: str, now: datetime) -> ProgramToken | None:
+    """The program that asks by this token, while it works; else None, and the refusal is noted.
+    Raises TooMany.
+    """
+    program = program_of(token)
+    if program is not None and may_ask(program, now):
+        # By the machine's own clock: that of the shop stands still while the other is behind.
+        count_question(
+            asker=f"program {program.digest}", most=programs.MOST_A_MINUTE, now=timezone.now()
+        )
+        return program
+    why = ENDED_TOKEN if program else UNKNOWN_TOKEN
+    note_refusal(request=request, why=why, program=program, now=now)
+    return None
 
 
 @transaction.atomic

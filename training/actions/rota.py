@@ -98,6 +98,12 @@ def shift_rows(person: User) -> list[dict[str, Any]]:
     ]
 
 
+def absence_row(person: User, pk: int) -> dict[str, Any] | None:
+    """An absence of somebody as plain values, to be put back by an undo; None where it is none."""
+    row = Absence.objects.filter(person=person, pk=pk).values("pk", *SPAN, "why").first()
+    return {**row, **{name: row[name].isoformat() for name in SPAN}} if row else None
+
+
 def want_counts(workshop: Workshop, level: Level) -> dict[str, int]:
     """How many are wanted on each weekday, as plain values."""
     row = Want.objects.filter(workshop=workshop, level=level).first()
@@ -129,3 +135,22 @@ def put_back_want(
     if want_counts(workshop, level) != dict(after):
         raise Refused(str(CHANGED_SINCE))
     set_want(workshop=workshop, level=level, counts=before)
+
+
+@transaction.atomic
+def put_back_absence(
+    *, person: User, before: Mapping[str, Any] | None, after: Mapping[str, Any] | None
+) -> None:
+    """An absence is again what it was before a change: there, or not. Raises Refused as
+    `put_back_shifts` does.
+    """
+    User.objects.select_for_update(no_key=True).get(pk=person.pk)
+    known = before or after or {}
+    days = {name: date.fromisoformat(known[name]) for name in SPAN}
+    others = Absence.objects.filter(person=person, **days).exclude(pk=known["pk"])
+    if absence_row(person, known["pk"]) != after or (before and others.exists()):
+        raise Refused(str(CHANGED_SINCE))
+    Absence.objects.filter(person=person, pk=known["pk"]).delete()
+    if before:
+        # The number it had: a calendar program knows its event by it.
+        Absence.objects.create(person=person, **{**before, **days})

@@ -77,13 +77,12 @@ def _count(*, path: Path, now: datetime) -> int:
 def _locked(path: Path, now: datetime) -> dict[str, Tries]:
     """The rows of the buckets, made where they are missing, and held."""
     keys = sorted(bucket.key for bucket in path)
-    while True:
+    # Again where somebody cleared an old row away between the two lines.
+    while len(kept := _kept(path, lock=True)) < len(keys):
         Tries.objects.bulk_create(
             [Tries(key=key, last_at=now) for key in keys], ignore_conflicts=True
         )
-        kept = _kept(path, lock=True)
-        if len(kept) == len(keys):  # else somebody cleared an old row away between these two lines
-            return kept
+    return kept
 
 
 def _kept(path: Sequence[Bucket], *, lock: bool = False) -> dict[str, Tries]:

@@ -62,18 +62,22 @@ def bring(
     now: datetime | None = None,
     is_demo: bool = False,
     tell: Callable[[str], None] | None = None,
+    by: str = "",
 ) -> Brought:
     """Write the whole delivery, with its entries in the record book; `tell` hears what is being
-    written.
+    written. `by` is the login of whoever adds the pictures of old documents; it may be in the
+    delivery itself.
 
     Raises Faulty, and then nothing is written.
     """
     faults = faults_in(delivery)
     if faults:
         raise Faulty(faults)
-    writing = Bringing(delivery, moment(now), is_demo=is_demo, tell=tell)
+    writing = Bringing(delivery, moment(now), is_demo=is_demo, tell=tell, by=by)
     # In this order because each names rows of those before it.
     bring_people(writing)
+    if by and by not in writing.logins:
+        writing.faults.append(Fault("--by", 0, "", f"there is nobody with the login '{by}'", ""))
     bring_writeups(writing)
     bring_questions(writing)
     bring_levels(writing)

@@ -6,13 +6,14 @@ from datetime import date, datetime
 
 from procedures.actions import writeups as procedures_actions
 from procedures.actions.desk import bring_example, bring_old
+from procedures.actions.old_documents import bring_old_document
 from procedures.models import Asks, Revision, WriteUp
 from procedures.records.refused import Refused
 from quizzes.actions import questions as quizzes_actions
 from quizzes.marking.texts import BadQuestions, read_questions
 from quizzes.records.wording.say import say_fault
 from training.exchange.bringing import Bringing
-from training.exchange.delivery import BroughtRevision, Fault
+from training.exchange.delivery import BroughtOld, BroughtRevision, Fault
 
 
 def bring_writeups(writing: Bringing) -> None:
@@ -29,7 +30,7 @@ def bring_writeups(writing: Bringing) -> None:
             writing.faults.append(Fault(brought.file, 0, "", refused.message, ""))
     for old in writing.delivery.old:
         try:
-            bring_old(name=old.writeup, guessed=old.guessed, now=writing.now)
+            _bring_old(writing, old)
         except Refused as refused:
             writing.faults.append(Fault(old.file, 0, "", refused.message, ""))
     writing.counts["draft from an old text"] = len(writing.delivery.old)
@@ -44,6 +45,14 @@ def bring_writeups(writing: Bringing) -> None:
         for row in Revision.objects.released().select_related("writeup")
     }
     writing.counts["revision of a write-up"] = len(writing.delivery.revisions)
+
+
+def _bring_old(writing: Bringing, old: BroughtOld) -> None:
+    if old.document is None:
+        bring_old(name=old.writeup, guessed=old.guessed, now=writing.now)
+        return
+    by = writing.logins.get(writing.by)
+    bring_old_document(name=old.writeup, document=old.document, by=by, now=writing.now)
 
 
 def _bring_revision(writing: Bringing, brought: BroughtRevision) -> None:

@@ -26,8 +26,9 @@ class Bringing:
         *,
         is_demo: bool,
         tell: Callable[[str], None] | None,
+        by: str = "",
     ) -> None:
-        self.delivery, self.now, self.is_demo = delivery, now, is_demo
+        self.delivery, self.now, self.is_demo, self.by = delivery, now, is_demo, by
         self.tell = tell or (lambda _: None)
         self.counts: dict[str, int] = {}
         self.faults: list[Fault] = []

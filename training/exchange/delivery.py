@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from procedures.records.documents.model import Document
 from procedures.writeup.model import WriteUp as ParsedWriteUp
 from procedures.writeup.old_text import Guessed
 from training.models import User
@@ -63,11 +64,12 @@ class BroughtRevision:
 
 @dataclass(frozen=True, slots=True)
 class BroughtOld:
-    """An old procedure of the folder, guessed into a draft."""
+    """An old procedure of the folder, guessed into a draft; with its document, where it was one."""
 
     file: str
     writeup: str
     guessed: Guessed
+    document: Document | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,7 +28,13 @@ from training.exchange.archive import Head
 MOST_TOLD = 5
 PATIENCE = 60  # seconds that a copy waits for a writer
 # what is open, and who tried
-SIGN_INS = ("django_session", "training_session", "training_onetimelink", "training_tries")
+SIGN_INS = (
+    "django_session",
+    "training_session",
+    "training_onetimelink",
+    "training_tries",
+    "training_refusedsignin",
+)
 Ask = Callable[[str], Sequence[tuple[Any, ...]]]
 
 

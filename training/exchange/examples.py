@@ -21,6 +21,7 @@ from procedures.models import Thing, WriteUp
 from procedures.records import texts
 from procedures.records.refused import Refused
 from training.access import acts
+from training.actions.levels import ask_for_writeups
 from training.exchange.bring import Brought, bring
 from training.exchange.csv_rows import Rows
 from training.exchange.delivery import BroughtExample, Delivery
@@ -79,11 +80,13 @@ class Chosen:
 @dataclass(frozen=True, slots=True)
 class ExamplesIn:
     """What came in, and the titles of what was left as it is, because the shop has one of that
-    name.
+    name; and each level that was there before with the titles of the write-ups that it asks for
+    now too.
     """
 
     brought: Brought
     there: tuple[str, ...]
+    asking: tuple[tuple[str, tuple[str, ...]], ...] = ()
 
     @property
     def is_new(self) -> bool:
@@ -162,7 +165,30 @@ def bring_examples(chosen: Chosen, *, by: User, now: datetime | None = None) -> 
     left = [one.title for one in levels if one.name in there.levels]
     left += [one.title for one in writeups if one.name in there.writeups]
     left += [gettext("the rules for safe work")] if chosen.rules and there.has_rules else []
-    return ExamplesIn(brought, tuple(left))
+    asking = _link_levels(delivery, there, by, now)
+    return ExamplesIn(brought, tuple(left), asking)
+
+
+def _link_levels(
+    delivery: Delivery, there: InShop, by: User, now: datetime
+) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """The levels that the shop had before ask for those of the new write-ups that the example of
+    the same name asks for: whichever came first, level and write-up know of each other.
+    """
+    new = {one.writeup for one in delivery.examples}
+    titles = {one.name: one.title for one in find_examples().writeups}
+    told = []
+    for example in find_examples().levels:
+        level = Level.objects.filter(name=example.name).first()
+        if level is None or example.name not in there.levels or not new & {*example.writeups}:
+            continue
+        names = [name for name in example.writeups if name in new]
+        try:
+            rules = ask_for_writeups(level=level, writeups=names, by=by, now=now)
+        except Refused:
+            continue  # it has no rules yet, so that it asks for nothing
+        told.append((rules.title, tuple(titles[name] for name in names)))
+    return tuple(told)
 
 
 def _add_levels(

@@ -14,7 +14,9 @@ from training.exchange.last_backup import last_backup
 from training.models import BookEntry
 from training.records.clock import clock_fault
 from training.records.keeping import head
+from training.records.lag import find_lag
 from training.records.probe import find_trouble
+from training.records.replica import has_replica
 
 
 def write_metrics(now: datetime) -> bytes:
@@ -33,8 +35,18 @@ def write_metrics(now: datetime) -> bytes:
     _say(told, "disk_free_bytes", "Free where the shop's files lie.", room.free)
     _say(told, "disk_bytes", "All room there.", room.total)
     _say(told, "migrations_missing", "Changes of the tables not made yet.", _count_missing())
+    if has_replica():
+        _say_replica(told)
     written: bytes = generate_latest(told)
     return written
+
+
+def _say_replica(told: CollectorRegistry) -> None:
+    lag = find_lag()
+    _say(told, "replica_up", "1 while there is a replica that could be read.", float(bool(lag)))
+    if lag is not None:
+        _say(told, "replica_lag_bytes", "Of the log not replayed yet.", lag.bytes)
+        _say(told, "replica_lag_seconds", "Since what was replayed last.", lag.seconds)
 
 
 def _is_up() -> bool:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterator
 from functools import partial
 from pathlib import Path
@@ -12,19 +11,19 @@ from django.utils.translation import gettext
 
 from procedures.pictures.clean import clean_photo_file
 from procedures.pictures.made import BadPicture
+from procedures.records.documents.reading import KINDS
 from procedures.records.files import digest_of
 from procedures.records.wording.say import say
-from procedures.writeup.old_text import draft_from_old
 from procedures.writeup.parse import parse
 from procedures.writeup.remarks import remark
 from training.exchange.cells import Expected
 from training.exchange.csv_rows import Rows, Unreadable, csv_rows
-from training.exchange.delivery import BroughtOld, BroughtRevision, Delivery, Fault, Record
+from training.exchange.delivery import BroughtRevision, Delivery, Fault, Record
 from training.exchange.files import FILES, Column
+from training.exchange.read_old import take_old
 from training.exchange.workbook import Workbook
 from training.exchange.written import read_written
 
-LONGEST_OLD = 100_000  # letters, as much as the page takes
 # Held in memory as a whole; the jobs of a large shop stay far below.
 LARGEST = 50 * 1024 * 1024  # bytes of one file
 WORKBOOK = ".xlsx"
@@ -267,36 +266,14 @@ def _read_writeups(folder: Path, delivery: Delivery) -> None:
 
 
 def _read_old(folder: Path, delivery: Delivery) -> None:
-    """Old procedures as plain text: each becomes a draft, and what in it is a guess is told."""
-    for path in sorted(path for path in folder.glob("*") if path.suffix in (".md", ".txt")):
-        text = _text(path, delivery)
-        name = re.sub("[^A-Za-z0-9_-]+", "-", path.stem).strip("-")[:80]
-        if not name:
-            delivery.faults.append(
-                Fault(
-                    path.name,
-                    0,
-                    "",
-                    "the file's name gives no name",
-                    "letters and digits, such as wash.txt",
-                )
-            )
-        elif text is not None and len(text) > LONGEST_OLD:
-            delivery.faults.append(
-                Fault(
-                    path.name,
-                    0,
-                    "",
-                    "the text is too long",
-                    f"at most {LONGEST_OLD} letters; part it",
-                )
-            )
-        elif text is not None:
-            guessed = draft_from_old(text)
-            delivery.old.append(BroughtOld(path.name, name, guessed))
-            delivery.notes += [
-                f"{path.name}, line {one.line}: {say(one.why)}" for one in guessed.unsure
-            ]
+    """Old procedures, of whatever kind the page takes: each becomes a draft."""
+    for path in sorted(folder.glob("*")):
+        if not path.is_file() or path.name.startswith((".", "~$")):
+            continue  # what a word processor leaves beside an open document
+        if path.suffix.lower() not in KINDS:
+            delivery.notes.append(_no_file(f"old/{path.name}"))
+        elif (data := _bytes(path, delivery)) is not None:
+            take_old(path.name, data, delivery)
 
 
 def _read_texts(folder: Path, delivery: Delivery) -> None:

@@ -8,14 +8,12 @@ again by a later run of the day.
 
 from __future__ import annotations
 
-import contextlib
-import smtplib
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 
 from django.conf import settings
-from django.core.mail import EmailMultiAlternatives, get_connection
+from django.core.mail import EmailMultiAlternatives
 from django.template.loader import render_to_string
 from django.utils.translation import gettext
 
@@ -23,10 +21,14 @@ from procedures.records.days.reader import say_day
 from procedures.records.refused import Refused
 from procedures.writeup.letters import strip_hidden
 from training.actions.reminders import note_end, take_day
+from training.exchange.mail_address import send_link
+from training.exchange.mails import check_mail_settings, send_mail
 from training.models import MailWish, Reminder
-from training.models.reminders import AGAIN, FAILED, NOTHING, SENT, UNCLEAR
+from training.models.reminders import AGAIN, NOTHING
 from training.reports.reminders import Reminding, gather_reminder, wishes
 from training.reports.stop_mail import stop_path
+
+UNCONFIRMED = "unconfirmed"  # no state of a day: nothing was to be sent
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,32 +41,26 @@ class MailOutcome:
     is_new: bool = True  # decided by this run
 
 
-def check_mail_settings() -> None:
-    """Raises Refused where this machine does not say how mail goes out."""
-    missing = [
-        name
-        for name, value in (
-            ("BENCHRIGHT_MAIL_HOST", settings.EMAIL_HOST),
-            ("BENCHRIGHT_MAIL_FROM", settings.DEFAULT_FROM_EMAIL),
-            ("BENCHRIGHT_ADDRESS", settings.SITE_ADDRESS),
-        )
-        if not value
-    ]
-    if missing:
-        raise Refused(
-            gettext("Mail is not set up. Set {names}, as the README says.").format(
-                names=", ".join(missing)
-            )
-        )
-
-
 def send_reminders(now: datetime) -> Iterator[MailOutcome]:
     """Sends to each person who wants it the mail of their day, and tells how it went, one by one.
     Raises Refused where mail is not set up.
     """
     check_mail_settings()
     for wish in wishes():
-        yield _remind(wish, now)
+        yield _remind(wish, now) if wish.confirmed_at else _ask(wish, now)
+
+
+def _ask(wish: MailWish, now: datetime) -> MailOutcome:
+    """Nothing goes to an address that is not confirmed but the link that confirms it, once; such as
+    to one that was saved before mail was set up.
+    """
+    told = ""
+    if wish.asked_at is None:
+        try:
+            send_link(wish, now=now)
+        except Refused as refused:
+            told = refused.message
+    return MailOutcome(wish.person.login, UNCONFIRMED, told)
 
 
 def _remind(wish: MailWish, now: datetime) -> MailOutcome:
@@ -77,7 +73,7 @@ def _remind(wish: MailWish, now: datetime) -> MailOutcome:
     if not take_day(person=person, day=day, now=now):
         taken = Reminder.objects.get(person=person, day=day)
         return MailOutcome(person.login, taken.state, taken.told, is_new=False)
-    state, said = (NOTHING, "") if told.is_empty else _send(write_mail(wish, told))
+    state, said = (NOTHING, "") if told.is_empty else send_mail(write_mail(wish, told))
     note_end(person=person, day=day, state=state, told=said, now=now)
     return MailOutcome(person.login, state, said)
 
@@ -106,32 +102,3 @@ def write_mail(wish: MailWish, told: Reminding) -> EmailMultiAlternatives:
     )
     mail.attach_alternative(render_to_string("training/reminder.html", context), "text/html")
     return mail
-
-
-def _send(mail: EmailMultiAlternatives) -> tuple[str, str]:
-    """Sends one mail over a connection of its own, since some servers take only one."""
-    connection = get_connection()
-    try:
-        connection.open()
-    except (OSError, ValueError) as error:  # ValueError: the name of a server that can be none
-        return FAILED, _reason(error)
-    try:
-        connection.send_messages([mail])
-    except (smtplib.SMTPResponseException, smtplib.SMTPRecipientsRefused) as error:
-        return FAILED, _reason(error)
-    except (OSError, ValueError) as error:
-        # ValueError: a header that no mail may have, so nothing was sent.
-        return (FAILED if isinstance(error, ValueError) else UNCLEAR), _reason(error)
-    finally:
-        _close(connection)
-    return SENT, ""
-
-
-def _close(connection: object) -> None:
-    # It was sent or not before; how the server says goodbye changes nothing.
-    with contextlib.suppress(OSError):
-        connection.close()  # type: ignore[attr-defined]
-
-
-def _reason(error: Exception) -> str:
-    return strip_hidden(str(error)) or type(error).__name__

@@ -33,7 +33,8 @@ from training.models.front import PersonPhoto, ShopFront
 from training.models.levels import DAYS, Absence, Level, LevelRules, Planned, Rota, Want, as_columns
 from training.models.people import User, Workshop
 from training.models.programs import ProgramToken
-from training.models.reminders import MailWish, Reminder
+from training.models.refusals import RefusedSignIn
+from training.models.reminders import AddressMail, MailWish, Reminder
 from training.models.start import LeftForLater, StartStep
 from training.models.taken import Taken
 from training.models.visits import Visit
@@ -44,6 +45,7 @@ __all__ = [
     "DAYS_BACK",
     "Absence",
     "AccountChange",
+    "AddressMail",
     "Appointment",
     "AppointmentEnd",
     "BenchPlace",
@@ -70,6 +72,7 @@ __all__ = [
     "Planned",
     "ProgramToken",
     "Reading",
+    "RefusedSignIn",
     "Reminder",
     "Rota",
     "SecondFactorRule",

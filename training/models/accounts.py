@@ -17,8 +17,9 @@ from training.models.people import User
 
 
 class Tries(models.Model):
-    """How often something was tried lately without success, by a person, a device or an address.
-    The key is hashed: people type their password into the wrong field.
+    """How often something was tried lately without success, by a person, a device or an address;
+    and how much a program asked in a minute. The key is hashed: people type their password into the
+    wrong field.
     """
 
     # The key of the table, so that two first tries at once cannot make two rows.

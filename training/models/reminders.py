@@ -1,4 +1,4 @@
-"""Who wants a daily mail, and who got one on which day?"""
+"""Who wants a daily mail at which confirmed address, and who got one on which day?"""
 
 from __future__ import annotations
 
@@ -25,7 +25,9 @@ AGAIN = (FAILED, NOTHING)  # what a later run of the same day may take up
 
 
 class MailWish(models.Model):
-    """Where somebody wants a daily mail; without a row, or with the wish off, nobody gets one."""
+    """Where somebody wants a daily mail; without a row, with the wish off, or before the address is
+    confirmed, nobody gets one.
+    """
 
     person = models.OneToOneField(
         User, on_delete=models.CASCADE, primary_key=True, related_name="mail_wish"
@@ -33,6 +35,15 @@ class MailWish(models.Model):
     address = models.EmailField(blank=True)
     is_wanted = models.BooleanField(default=False)
     changed_at = models.DateTimeField()
+    confirmed_at = models.DateTimeField(
+        null=True, blank=True, help_text="When the link that was sent there was opened."
+    )
+    mark = models.CharField(
+        max_length=32, blank=True, help_text="What that link has to name; empty once it was used."
+    )
+    asked_at = models.DateTimeField(
+        null=True, blank=True, help_text="When the link was sent there last."
+    )
     objects: ClassVar[models.Manager[MailWish]] = models.Manager()
 
     class Meta:
@@ -48,6 +59,20 @@ class MailWish(models.Model):
 
     def __str__(self) -> str:
         return f"mail of {self.person}"
+
+
+class AddressMail(models.Model):
+    """A mail about an address: the link that confirms it, or that another one took its place. Kept
+    for a day, so that nobody fills a stranger's mailbox.
+    """
+
+    person = models.ForeignKey(User, on_delete=models.CASCADE, related_name="+")
+    address_hash = models.CharField(max_length=64, help_text="A keyed hash of the address.")
+    at = models.DateTimeField(db_index=True)
+    objects: ClassVar[models.Manager[AddressMail]] = models.Manager()
+
+    def __str__(self) -> str:
+        return f"mail about an address of {self.person}"
 
 
 class Reminder(models.Model):

@@ -71,7 +71,9 @@ def gather_reminder(user: User, *, on: date, now: datetime) -> Reminding:
 
 
 def wishes() -> tuple[MailWish, ...]:
-    """Everybody who wants the daily mail and may sign in, by login; one query."""
+    """Everybody who wants the daily mail and may sign in, by login, their address confirmed or not
+    yet; one query.
+    """
     rows = MailWish.objects.filter(is_wanted=True).select_related("person__workshop")
     return tuple(wish for wish in rows.order_by("person__login") if wish.person.may_sign_in())
 

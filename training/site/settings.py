@@ -21,6 +21,7 @@ from csp.constants import NONE, SELF
 from training.site.database import sqlite_options
 from training.site.environment import (
     database,
+    find_replica,
     home_folder,
     is_yes,
     one_of,
@@ -112,6 +113,10 @@ CRISPY_FAIL_SILENTLY = False
 DATABASES = {"default": database(f"sqlite:///{HOME / 'benchright.sqlite3'}")}
 if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
     DATABASES["default"]["OPTIONS"] = sqlite_options()
+if found := find_replica(DATABASES["default"]):
+    DATABASES["replica"] = found
+    DATABASE_ROUTERS = ["training.records.replica.ReportRouter"]
+    MIDDLEWARE += ["training.site.reports.ReportsOnReplica"]  # the last: it makes the page itself
 PICTURES = HOME / "pictures"  # photos and drawings of the shop; never under the static files
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 # where the lower apps hand in what belongs into the record book

@@ -18,9 +18,10 @@ from django.views.decorators.http import require_http_methods, require_safe
 from procedures.records.days.reader import write_days_for
 from procedures.records.days.writing import PLAIN
 from procedures.records.refused import Refused
-from training.access import doors
+from training.access import calendars, doors
 from training.access.calendars import calendar_at, is_open
 from training.access.counted import TooMany
+from training.actions.asked import count_question
 from training.actions.calendars import end_address, make_address, tell_calendar
 from training.exchange.calendars import write_calendar
 from training.models import CalendarAddress, User, shop_now
@@ -68,15 +69,17 @@ def feed(request: HttpRequest, secret: str) -> HttpResponse:
     """The calendar at a secret address; 410 where the address has ended, so that programs stop
     asking.
     """
-    now = shop_now()
+    row = calendar_at(secret)
+    if row is None:
+        raise Http404
     try:
-        row = calendar_at(secret, now)
+        count_question(
+            asker=f"calendar {row.digest}", most=calendars.MOST_A_MINUTE, now=timezone.now()
+        )
     except TooMany as many:
         answer = _say(gettext("Too many requests. Try again in a minute."), 429)
         answer["Retry-After"] = str(many.seconds)
         return answer
-    if row is None:
-        raise Http404
     if not is_open(row):
         return _say(gettext("This address no longer works. Make a new one on the site."), 410)
     return _calendar(request, row)

@@ -65,7 +65,7 @@ def _page(request: HttpRequest, user: User, person: User) -> HttpResponse:
         "address": address,
         "code": code,
         "is_own": person == user,
-        "body": "own-sheet",
+        "body": "own-sheet cut-out",
     }
     return render(request, "training/card.html", context)
 

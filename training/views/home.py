@@ -7,13 +7,16 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from training.access import doors
+from training.access import acts, doors
 from training.actions.visits import note_visit
 from training.exchange.last_backup import tell_backup_due
 from training.models import shop_now
 from training.records.clock import clock_fault
+from training.records.lag import find_lag, say_lag
 from training.records.probe import find_trouble
+from training.records.replica import has_replica
 from training.reports.home import home_page
+from training.reports.refusals import tell_burst
 from training.reports.start import start_for
 
 
@@ -35,6 +38,7 @@ def home(request: HttpRequest) -> HttpResponse:
         "page": page,
         "start": start,
         "backup_worry": tell_backup_due(timezone.now()) if watches else "",
+        "refused": tell_burst(timezone.now()) if not acts.SEE_REFUSALS.why_not(user) else "",
         "clock_fault": clock_fault() if user.has_perm("training.see_everyone") else "",
     }
     return render(request, "training/home.html", context)
@@ -48,4 +52,6 @@ def healthz(request: HttpRequest) -> HttpResponse:
     """
     # The reason in words, since a monitor shows nothing but this line.
     wrong = find_trouble() or ("clock behind" if clock_fault() else "")
-    return HttpResponse(wrong or "ok", content_type="text/plain", status=503 if wrong else 200)
+    # A replica that is away is told and no fault: the primary answers for it.
+    fine = f"ok, {say_lag(find_lag())}" if has_replica() and not wrong else "ok"
+    return HttpResponse(wrong or fine, content_type="text/plain", status=503 if wrong else 200)

@@ -15,13 +15,14 @@ from procedures.records.examples import unread_names
 from procedures.records.refused import Refused
 from training.access import doors
 from training.actions.entry_rules import set_days_back
-from training.actions.levels import ask_for_writeup, set_level, undo_rules
+from training.actions.levels import ask_for_writeups, set_level, undo_rules
 from training.models import EntryRules, LevelRules, days_back
 from training.reports.levels import level_table, undoable_rules
 from training.reports.links import level_links
 from training.standing.terms import TERMS
 from training.views.forms.evidence import DaysBackForm
 from training.views.forms.levels import LevelForm, NewLevelForm
+from training.views.way_on import go_on
 
 METHODS = ["GET", "HEAD", "POST"]
 
@@ -41,10 +42,17 @@ def levels(request: HttpRequest) -> HttpResponse:
 
 @require_http_methods(METHODS)
 def new(request: HttpRequest) -> HttpResponse:
-    doors.must(doors.who(request), "training.keep_levels")
+    user = doors.who(request)
+    doors.must(user, "training.keep_levels")
     form = NewLevelForm(request.POST or None)
     if form.is_valid() and _kept(request, form, form.cleaned_data["level"], must_be_new=True):
-        return redirect("training:levels")
+        # A write-up can be older than its level: then the level is told of it at once.
+        level, links = form.cleaned_data["level"], level_links(user.workshop.today()).writeups
+        if titles := [link.title for link in links if link.to_ask == level]:
+            said = gettext("These write-ups name the level, and it does not ask for them: {titles}")
+            messages.info(request, said.format(titles="; ".join(titles)))
+            return redirect("training:level-links")
+        return go_on(request, "training:levels")
     return render(
         request, "training/level.html", {"form": form, "level": None, "title": "", "versions": []}
     )
@@ -95,7 +103,8 @@ def links(request: HttpRequest) -> HttpResponse:
     if request.method == "POST":
         level = doors.level_named(request.POST.get("level", ""))
         try:
-            rules = ask_for_writeup(level=level, writeup=request.POST.get("writeup", ""), by=user)
+            writeup = request.POST.get("writeup", "")
+            rules = ask_for_writeups(level=level, writeups=[writeup], by=user)
         except Refused as refused:
             messages.error(request, refused.message)
         else:

@@ -10,7 +10,7 @@ from django.views.decorators.http import require_safe
 from prometheus_client import CONTENT_TYPE_PLAIN_0_0_4
 
 from training.access.counted import TooMany
-from training.access.programs import program_of
+from training.actions.programs import take_program
 from training.exchange.machine import write_metrics
 from training.models import shop_now
 from training.models.programs import METRICS_READ
@@ -26,7 +26,11 @@ def metrics(request: HttpRequest) -> HttpResponse:
     now = shop_now()
     given = request.headers.get("Authorization", "")
     try:
-        token = program_of(given.removeprefix(BEARER), now) if given.startswith(BEARER) else None
+        token = (
+            take_program(request=request, token=given.removeprefix(BEARER), now=now)
+            if given.startswith(BEARER)
+            else None
+        )
     except TooMany as many:
         refused = _say(gettext("Too many questions. Ask again in a minute."), 429)
         refused["Retry-After"] = str(many.seconds)

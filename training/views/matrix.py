@@ -25,6 +25,7 @@ from training.exchange.matrix.understood import understand
 from training.exchange.matrix.wording import say, say_follows
 from training.models import User, shop_now
 from training.views.forms.matrix import ListForm, MatrixForm
+from training.views.way_on import go_on
 
 SALT = "training.matrix"
 LONGEST = 2_000_000  # letters of the list as it is handed on by the page
@@ -75,7 +76,7 @@ def _shown_list(request: HttpRequest, user: User) -> HttpResponse:
         sheets = read_plain(signing.loads(handed_on, salt=SALT, max_age=86_400))
     except signing.BadSignature:
         messages.error(request, gettext("This page is out of date. Choose the file again."))
-        return redirect("training:matrix")
+        return redirect(request.get_full_path())
     return _page(request, user, sheets, handed_on)
 
 
@@ -98,7 +99,7 @@ def _page(request: HttpRequest, user: User, sheets: list[Sheet], handed_on: str)
     if is_sent and form.is_valid():
         outcome = _outcome(request, user, sheets, form)
         if outcome.is_in:
-            return redirect("training:who-may")
+            return go_on(request, "training:who-may")
     context = {
         "form": form,
         "list": handed_on,

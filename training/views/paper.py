@@ -97,6 +97,6 @@ def codes(request: HttpRequest) -> HttpResponse:
         "codes": bench_codes(today, request.build_absolute_uri),
         "only_here": reaches_only_here(request.get_host()),
         "today": today,
-        "body": "own-sheet",
+        "body": "own-sheet cut-out",
     }
     return render(request, "training/codes.html", context)

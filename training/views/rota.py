@@ -60,13 +60,14 @@ def person(request: HttpRequest, login: str) -> HttpResponse:
         return redirect("training:rota-person", login=login)
     if sent == "away" and away.is_valid():
         try:
-            actions.add_absence(person=row, **away.cleaned_data)
+            absence = actions.add_absence(person=row, **away.cleaned_data)
         except Refused as refused:
             away.add_error(None, refused.message)
         else:
-            messages.success(
-                request, gettext("The absence of {name} is saved.").format(name=row.name)
-            )
+            added = actions.absence_row(row, absence.pk)
+            said = gettext("The absence of {name} is saved.").format(name=row.name)
+            undoing.remember(request, what="away", said=said, key=login, before=None, after=added)
+            messages.success(request, said)
             return redirect("training:rota-person", login=login)
     absences = Absence.objects.filter(person=row, until__gte=today).order_by("first")
     context = {
@@ -84,17 +85,20 @@ def person(request: HttpRequest, login: str) -> HttpResponse:
 def not_away(request: HttpRequest, login: str, pk: int) -> HttpResponse:
     """An absence that does not take place."""
     row = doors.person_for(doors.who(request), login, acts.KEEP_PEOPLE)
+    before = actions.absence_row(row, pk)
     try:
         actions.drop_absence(person=row, pk=pk)
     except Refused as refused:
         raise Http404(refused.message) from refused
-    messages.success(request, gettext("The absence of {name} is taken out.").format(name=row.name))
+    said = gettext("The absence of {name} is taken out.").format(name=row.name)
+    undoing.remember(request, what="away", said=said, key=login, before=before, after=None)
+    messages.success(request, said)
     return redirect("training:rota-person", login=login)
 
 
 @require_POST
 def undo(request: HttpRequest) -> HttpResponse:
-    """What this person saved last of weekdays or of what is wanted is as it was before."""
+    """What this person saved last of weekdays, absences or what is wanted is as it was before."""
     doors.must(doors.who(request), "training.keep_people")
     kept = undoing.taken(request)
     if kept is None:
@@ -110,9 +114,10 @@ def undo(request: HttpRequest) -> HttpResponse:
 
 
 def _put_back(*, what: str, key: Any, before: Any, after: Any, said: str) -> None:
-    if what == "shift":
+    if what in ("shift", "away"):
         person = get_object_or_404(User, login=key)
-        actions.put_back_shifts(person=person, before=before, after=after)
+        put_back = actions.put_back_shifts if what == "shift" else actions.put_back_absence
+        put_back(person=person, before=before, after=after)
     else:
         place = get_object_or_404(Workshop, pk=key[0])
         level = doors.level_named(key[1])

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -11,8 +13,10 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
 from training.access import acts, doors
+from training.access.sessions import SIGNED_IN_BEFORE
 from training.actions.sessions import end_sessions
 from training.models import User
+from training.reports.refusals import tell_own_refusals
 from training.reports.sessions import sessions_of
 
 METHODS = ["GET", "HEAD", "POST"]
@@ -48,5 +52,12 @@ def _page(request: HttpRequest, user: User, person: User) -> HttpResponse:
         "person": person,
         "sessions": sessions_of(person, timezone.now(), current),
         "is_own": person == user,
+        "refused": _refused_of(request, user) if person == user else "",
     }
     return render(request, "training/sessions.html", context)
+
+
+def _refused_of(request: HttpRequest, user: User) -> str:
+    # A session from before this was kept says nothing of it, and all refusals are told.
+    before = request.session.get(SIGNED_IN_BEFORE)
+    return tell_own_refusals(user, datetime.fromisoformat(before) if before else None)

@@ -19,11 +19,13 @@ from django.views.decorators.http import require_http_methods
 
 from procedures.records.refused import Refused
 from training.access.devices import remember_device
-from training.access.sessions import SET_UP, begin
+from training.access.sessions import SET_UP, SIGNED_IN_BEFORE, begin
 from training.access.throttle import code_paths
+from training.actions.refusals import note_refusal
 from training.actions.second_factor import check_code, has_factor, must_have_factor, told_wait
 from training.actions.tries import Wait
 from training.models import User
+from training.models.refusals import CODE, WAIT
 from training.views import typed
 from training.views.forms.sign_in import CodeForm, NewPasswordForm, SignInForm, wait_of
 
@@ -94,8 +96,10 @@ def code(request: HttpRequest) -> HttpResponse:
                 now=now,
             )
         except Refused as refused:
+            note_refusal(request=request, why=CODE, person=person, now=now)
             form.add_error(None, refused.message)
         except Wait as refused:
+            note_refusal(request=request, why=WAIT, person=person, now=now)
             form.add_error(None, told_wait(refused))
             wait = refused.seconds
         else:
@@ -154,9 +158,10 @@ def _signed_in(request: HttpRequest, person: User, next_page: str, text: str = "
     typed before, where that was sealed by this site.
     """
     # Before the flush, which empties the session.
-    now, said = timezone.now(), typed.opened(text)
+    now, said, before = timezone.now(), typed.opened(text), person.last_login
     request.session.flush()
     auth.login(request, person, backend=BACKEND)
+    request.session[SIGNED_IN_BEFORE] = before.isoformat() if before else ""
     if said:
         request.session[typed.KEPT] = said
     answer = redirect("training:typed" if said else next_page)

@@ -71,6 +71,9 @@ def _are_in(request: HttpRequest, form: ExamplesForm, user: User) -> bool:
     if found.is_new:
         said = gettext("From the examples came in: {what}. Make them your own.")
         messages.success(request, said.format(what=found.brought))
+    for title, writeups in found.asking:
+        said = gettext("{title} asks for these now too: {writeups}")
+        messages.info(request, said.format(title=title, writeups="; ".join(writeups)))
     if found.there:
         said = gettext("Left as they are, because your shop has them already: {names}.")
         messages.info(request, said.format(names=", ".join(found.there)))

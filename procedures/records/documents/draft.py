@@ -7,7 +7,7 @@ the draft of them. What counts as a warning or a heading besides is common pract
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from procedures.records.documents.model import Document, OldPiece, Span
@@ -15,6 +15,7 @@ from procedures.writeup.old_lines import SHORT, OldLine, read_line
 from procedures.writeup.old_text import Guessed, draft_from_lines
 from procedures.writeup.remarks import Remark, remark
 
+NOT_READ = "From the old document; not yet read."
 BOLD_DEPTH = "6"  # a bold line is a heading below every other
 _MARKUP = re.compile(r"([\\`*_\[\]])|<(?=[A-Za-z/!?])")
 _BEGINS = re.compile(r"[#>!]")
@@ -72,6 +73,14 @@ def _lines_of(
         yield from _table(piece, number)
     elif piece.kind == "text":
         yield _text(piece, number)
+    elif piece.torque is not None:
+        torque, alone = piece.torque, " | ".join(_cells(piece.rows[0]))
+        rows = _table_rows(piece.rows) if len(piece.rows) > 1 else [alone]
+        below = (NOT_READ, "", *rows)
+        below += ("", torque.converted) if torque.converted else ()
+        yield OldLine(
+            number, "torque", piece.text, torque.title, torque.field, 0, piece.doubt, below
+        )
     else:
         said = _marked(piece.runs)
         if piece.kind in ("heading", "caution"):
@@ -84,17 +93,26 @@ def _lines_of(
 def _table(piece: OldPiece, number: int) -> Iterator[OldLine]:
     """The rows as a table of Markdown, the first one as its head."""
     width = max(len(row) for row in piece.rows)
-    at = number
-    for place, row in enumerate(piece.rows):
-        cells = [_escaped(cell).replace("|", "\\|") for cell in row] + [""] * (width - len(row))
-        doubt = None if place else piece.doubt
-        text = " | ".join(cell for cell in row if cell)
-        yield OldLine(at, "table", text, f"| {' | '.join(cells)} |", doubt=doubt)
-        at += 1
-        if not place:
-            # The line under the head is no line of the document.
-            yield OldLine(at, "table", "", "|" + " --- |" * width)
-            at += 1
+    doubts = piece.row_doubts or (piece.doubt, *(None for _ in piece.rows[1:]))
+    rows = [(*row, *[""] * (width - len(row))) for row in piece.rows]
+    texts = [" | ".join(cell for cell in row if cell) for row in piece.rows]
+    # The line under the head is no line of the document.
+    lines = zip(_table_rows(rows), [texts[0], "", *texts[1:]], strict=True)
+    told = iter(doubts)
+    for at, (said, text) in enumerate(lines):
+        doubt = next(told) if at != 1 else None
+        yield OldLine(number + at, "table", text, said, doubt=doubt)
+
+
+def _table_rows(rows: Sequence[Sequence[str]]) -> list[str]:
+    """Lines of Markdown for a table, the first row as its head."""
+    lines = [f"| {' | '.join(_cells(row))} |" for row in rows]
+    return [lines[0], "|" + " --- |" * len(rows[0]), *lines[1:]]
+
+
+def _cells(row: Sequence[str]) -> tuple[str, ...]:
+    """Cells as a table of Markdown takes them."""
+    return tuple(_escaped(cell).replace("|", "\\|") for cell in row)
 
 
 def _text(piece: OldPiece, number: int) -> OldLine:

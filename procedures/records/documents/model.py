@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from procedures.pictures.made import Clean
+from procedures.writeup.old_torques import TorqueRow
 from procedures.writeup.remarks import Remark, Unreadable, remark
 
 MOST_PICTURES = 40
@@ -29,9 +30,10 @@ class Span:
 class OldPiece:
     """One paragraph, table or picture, and where it stood.
 
-    `kind` is heading, number, letter, bullet, text, caution, table or picture. `label` is the
-    number or letter of a list, the signal word of a caution, or the depth of a heading; `level` how
-    deep a list lies. `doubt` is told where the kind is a guess.
+    `kind` is heading, number, letter, bullet, text, caution, table, torque or picture. `label` is
+    the number or letter of a list, the signal word of a caution, or the depth of a heading; `level`
+    how deep a list lies. `doubt` is told where the kind is a guess, `row_doubts` at rows of a
+    table; `rows` of a torque are its row below the head of its table.
     """
 
     place: Remark
@@ -42,6 +44,8 @@ class OldPiece:
     rows: tuple[tuple[str, ...], ...] = ()
     picture: int = 0
     doubt: Remark | None = None
+    row_doubts: tuple[Remark | None, ...] = ()
+    torque: TorqueRow | None = None
 
     @property
     def text(self) -> str:

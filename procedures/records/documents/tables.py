@@ -1,6 +1,7 @@
-"""What is a table of an old procedure: steps in rows, a box round a caution, or a table of values?
+"""What is a table of an old procedure: steps in rows, a box round a caution, torques, or another
+table of values?
 
-Old procedures set all three as tables (common practice, no source); which one it is, is a guess
+Old procedures set all of them as tables (common practice, no source); which one it is, is a guess
 that is told.
 """
 
@@ -10,6 +11,7 @@ import re
 from collections.abc import Iterator
 
 from procedures.records.documents.model import OldPiece, Span
+from procedures.writeup.old_torques import PARTS, TorqueTable, read_torques
 from procedures.writeup.remarks import Remark, remark
 
 Rows = tuple[tuple[str, ...], ...]
@@ -26,11 +28,30 @@ def split_table(place: Remark, rows: Rows) -> Iterator[OldPiece]:
     even = tuple(tuple(row) + ("",) * (width - len(row)) for row in filled)
     if width == 1 or len(even) == 1:
         yield from _box(place, even)
-    elif (head := _steps_from(even)) is not None:
+        return
+    flat = tuple(tuple(" ".join(cell.split()) for cell in row) for row in even)
+    head = _steps_from(even)
+    # Counted rows are steps, unless their head says that they are parts.
+    is_of_parts = head == 1 and bool(PARTS.match(even[0][1]))
+    if head is not None and not is_of_parts:
         yield from _steps(place, even, head)
+    elif (torques := read_torques(flat)) is not None:
+        yield from _torques(place, torques)
     else:
-        flat = tuple(tuple(" ".join(cell.split()) for cell in row) for row in even)
         yield OldPiece(place, "table", rows=flat, doubt=remark("table-of-values"))
+
+
+def _torques(place: Remark, table: TorqueTable) -> Iterator[OldPiece]:
+    """A piece for each torque; before them, as a table, the rows that are none beyond doubt."""
+    head = (table.head,) if table.head else ()
+    if table.others:
+        rows = (*head, *(one.row for one in table.others))
+        doubts = (*(None for _ in head), *(one.why for one in table.others))
+        yield OldPiece(place, "table", rows=rows, row_doubts=doubts)
+    for one in table.torques:
+        said = (Span(" | ".join(cell for cell in one.row if cell)),)
+        doubt = remark("torque-from-table")
+        yield OldPiece(place, "torque", said, rows=(*head, one.row), doubt=doubt, torque=one)
 
 
 def _box(place: Remark, rows: Rows) -> Iterator[OldPiece]:

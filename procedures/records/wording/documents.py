@@ -44,6 +44,22 @@ DOCUMENTS: dict[str, Words] = {
     "steps-from-table": _("The rows of this table are numbered, so each became a step."),
     "head-of-steps": _("It was the head of a table of steps. Take it out if nobody needs it."),
     "table-of-values": _("It is a table. Write each value into its step, such as torque: 7 N·m."),
+    "torque-from-table": _(
+        "It is a torque, so it became a step of its own. It is not yet read: compare it with the "
+        "maker’s manual."
+    ),
+    "torque-no-number": _(
+        "“{text}” is not one number or range with one unit of torque. Write it into its step."
+    ),
+    "torque-without-unit": _(
+        "“{text}” has no unit, and neither has the head of its column. Look it up in the maker’s "
+        "manual."
+    ),
+    "torque-two-units": _(
+        "“{text}” has another unit than the head of the table, or two. Look up which one is right."
+    ),
+    "torques-differ": _("The torques in this row do not agree. Look up which one is right."),
+    "torque-without-part": _("It does not say clearly which part this torque is for."),
     "bold-warning": _("It was bold, so it is a warning. Choose the right signal word."),
     "bold-heading": _("It was a short bold line, so it is a heading."),
     "picture-taken": _("Check that the picture stands at the right step, and say what it shows."),

@@ -8,6 +8,7 @@ from django.forms import formset_factory
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
+from procedures.reports.step_pictures import StepDrawn
 from procedures.views.forms.language import (
     STEP_WORDS,
     LinesField,
@@ -18,6 +19,7 @@ from procedures.views.forms.language import (
 )
 from procedures.views.forms.plain import PlainForm
 from procedures.views.forms.rules import Row, RowSet
+from procedures.views.forms.step_pictures import PICTURE_ROWS, pictured, rows_of_pictures
 from procedures.views.forms.writeups import TextField, code
 from procedures.writeup.grammar import BadCondition, read_condition
 from procedures.writeup.heads import Fork
@@ -111,16 +113,25 @@ _CHECKS: Any = formset_factory(
 
 
 class StepRows:
-    """The rows of a step: its cautions, and what is looked at."""
+    """The rows of a step: its cautions, what is looked at, and its pictures."""
 
     def __init__(
-        self, data: Mapping[str, str] | None, *, rows: Mapping[str, Sequence[Row]]
+        self,
+        data: Mapping[str, str] | None,
+        *,
+        rows: Mapping[str, Sequence[Row]],
+        drawn: Mapping[str, StepDrawn],
     ) -> None:
         self.cautions = _CAUTIONS(data, rows=rows["cautions"], prefix="cautions")
         self.checks = _CHECKS(data, rows=rows["checks"], prefix="checks")
+        self.pictures = PICTURE_ROWS(
+            data, rows=rows["pictures"], prefix="pictures", form_kwargs={"drawn": drawn}
+        )
 
     def is_valid(self) -> bool:
-        return False not in [self.cautions.is_valid(), self.checks.is_valid()]
+        # Each is asked, so that each row shows its own faults.
+        every = (self.cautions, self.checks, self.pictures)
+        return False not in [rows.is_valid() for rows in every]
 
 
 class StepForm(SeenForm):
@@ -294,6 +305,7 @@ def rows_of_step(said: StepFields) -> dict[str, list[Row]]:
         "checks": [
             {"look": look.strip(), "otherwise": otherwise.strip()} for look, _, otherwise in checks
         ],
+        "pictures": rows_of_pictures(said),
     }
 
 
@@ -333,7 +345,10 @@ def step_from(form: StepForm, rows: StepRows, was: StepFields, forks: Sequence[F
             said[key] = _in_old_order(given.get(name, ()) or (), was.values.get(key, ()))
     cautions = tuple(row.warned() for row in rows.cautions if row.has_changed())
     kept = {key: values for key, values in said.items() if values}
-    return StepFields(given["title"], kept, cautions, given["body"].strip("\n"))
+    pictures = [row.cleaned_data for row in rows.pictures if row.has_changed()]
+    return StepFields(
+        given["title"], kept, cautions, **pictured(given["body"].strip("\n"), pictures)
+    )
 
 
 def _in_old_order(now: Sequence[str], was: tuple[str, ...]) -> tuple[str, ...]:

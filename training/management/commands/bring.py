@@ -39,11 +39,18 @@ class Command(ShopCommand):
             "--check", action="store_true", help=gettext("only say what is wrong; save nothing")
         )
 
+        parser.add_argument(
+            "--by",
+            default="",
+            metavar="LOGIN",
+            help=gettext("who adds the pictures of the documents in old/, where they have any"),
+        )
+
     def handle(self, *args: Any, **options: Any) -> None:
         try:
             with Progress(self.stderr) as tell, transaction.atomic():
                 delivery = read_delivery([Path(folder) for folder in options["folders"]], tell)
-                brought = bring(delivery, tell=tell)
+                brought = bring(delivery, tell=tell, by=options["by"])
                 notes = [*delivery.notes, *worth_knowing(shop_now(), tell)]
                 if options["check"]:
                     transaction.set_rollback(True)

@@ -8,16 +8,17 @@ from typing import Any
 
 from django.core.management.base import CommandError
 from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
 from procedures.records.refused import Refused
-from training.exchange.reminders import MailOutcome, send_reminders
+from training.exchange.reminders import UNCONFIRMED, MailOutcome, send_reminders
 from training.management.days import today
 from training.management.prepared import ShopCommand
 from training.models import shop_now
 from training.models.reminders import FAILED, STATES
 from training.reports.reminders import printed_list
 
-WORDS = dict(STATES)
+WORDS = dict(STATES) | {UNCONFIRMED: _("waits until the address is confirmed")}
 
 
 class Command(ShopCommand):

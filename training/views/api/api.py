@@ -18,9 +18,9 @@ from procedures.records.days.reader import write_days_for
 from procedures.records.days.writing import ISO
 from procedures.records.refused import Refused
 from procedures.writeup.letters import strip_hidden
-from training.access.programs import program_of
 from training.actions.entries import record_job
 from training.actions.once import write_once
+from training.actions.programs import take_program
 from training.exchange import cells
 from training.exchange.asking import fork_of, question_of
 from training.models import Absence, Job, Level, Rota, User, Want, Workshop, shop_now
@@ -58,7 +58,7 @@ class Token(HttpBearer):
     """Authorization: Bearer with a program's token."""
 
     def authenticate(self, request: HttpRequest, token: str) -> ProgramToken | None:
-        return program_of(token, shop_now())
+        return take_program(request=request, token=token, now=shop_now())
 
 
 class ShopAPI(NinjaAPI):

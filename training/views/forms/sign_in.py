@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import Any
 
 from django import forms
@@ -13,13 +14,19 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from training.access.sessions import DEVICE
-from training.access.throttle import inside_paths, sign_in_paths, wait_in_words
+from training.access.throttle import (
+    inside_paths,
+    people_named,
+    person_meant,
+    sign_in_paths,
+    wait_in_words,
+)
 from training.actions.accounts import choose_password
+from training.actions.refusals import note_refusal
 from training.actions.tries import Wait, forget_tries, take_try
 from training.models import User
+from training.models.refusals import CLOSED, PASSWORD, WAIT
 from training.views.forms.fields import Bare, CodeInput, PasswordAgain
-
-WAIT = "wait"
 
 
 def wait_of(form: forms.BaseForm) -> int:
@@ -35,6 +42,15 @@ def told_to_wait(wait: Wait) -> ValidationError:
         wait=wait_in_words(wait.seconds)
     )
     return ValidationError(said, code=WAIT, params={"seconds": wait.seconds})
+
+
+def _why_refused(person: User | None, now: datetime) -> str:
+    # Without a query: how long an answer takes must not tell who works here.
+    if person is None or (
+        person.is_active and not (person.left and person.left < person.workshop.day_of(now))
+    ):
+        return PASSWORD
+    return CLOSED
 
 
 class SignInForm(AuthenticationForm):
@@ -55,12 +71,21 @@ class SignInForm(AuthenticationForm):
         )
         if not login or not password or self.request is None:
             return self.cleaned_data  # the fields say that they are empty
+        people = people_named(login)
+        person = person_meant(login, people)
         try:
             # Before the hash, which takes a tenth of a second of a core at each try of a flood.
-            path = take_try(paths=sign_in_paths(self.request, login), now=now)
+            path = take_try(paths=sign_in_paths(self.request, login, people), now=now)
         except Wait as wait:
+            note_refusal(request=self.request, why=WAIT, person=person, now=now)
             raise told_to_wait(wait) from wait
-        cleaned = super().clean()
+        try:
+            cleaned = super().clean()
+        except ValidationError:
+            note_refusal(
+                request=self.request, why=_why_refused(person, now), person=person, now=now
+            )
+            raise
         forget_tries(path=path, now=now)
         return cleaned
 
