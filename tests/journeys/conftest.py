@@ -53,11 +53,19 @@ def pytest_addoption(parser):
     )
 
 
+# What a page shows on either database is held without a browser; these write a shop's whole way, or
+# at one moment, and so run on both.
+ON_BOTH_DATABASES = {"test_first_hour", "test_nothing_lost", "test_owner", "test_to_alone"}
+
+
+def pytest_itemcollected(item):
+    item.add_marker(pytest.mark.browser)
+    if item.path.stem not in ON_BOTH_DATABASES:
+        item.add_marker(pytest.mark.any_database)
+
+
 @pytest.hookimpl(trylast=True)  # after the tests are put in their random order
 def pytest_collection_modifyitems(items):
-    for item in items:
-        if "tests/journeys" in str(item.path):
-            item.add_marker(pytest.mark.browser)
     # Each of two workers begins with one of the two tests that take longest, so that neither waits
     # for the other at the end.
     longest = [item for item in items if "test_axe_finds_nothing" in item.name]

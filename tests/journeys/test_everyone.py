@@ -66,7 +66,6 @@ MAIN = re.compile(r"<main.*</main>", re.DOTALL)
 PHONE, WIDE = {"width": 360, "height": 800}, {"width": 1440, "height": 900}
 
 
-@pytest.mark.any_database
 @pytest.mark.parametrize("shop", [busy_shop], ids=["busy"], indirect=True)
 @pytest.mark.parametrize("half", [0, 1])
 def test_axe_finds_nothing_and_nothing_runs_sideways(shop, walk, request, half):
