@@ -71,6 +71,7 @@ PUBLIC = (
     "training:confirm-mail",
     "training:trust",
     "training:trust-file",
+    "training:trust-worker",
     "training:logo",
 )
 
@@ -121,6 +122,7 @@ ROUTES = (
     # there with a certificate of the machine's own only: tests/training/test_lan.py
     everybody("training:trust", status=404, nobody=404),
     everybody("training:trust-file", status=404, nobody=404),
+    everybody("training:trust-worker", status=404, nobody=404),
     everybody("training:reminders"),
     Route("training:shop", (), 403, 403, 403, 200),
     everybody("training:logo", "logo", nobody=200),

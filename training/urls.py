@@ -146,6 +146,7 @@ urlpatterns = [
     path("first-password/", accounts.first_password, name="first-password"),
     path("first-password/<str:code>/", accounts.first_password, name="first-password-code"),
     path("trust/", trust.trust, name="trust"),
+    path("trust/worker.js", trust.worker, name="trust-worker"),
     path("trust/benchright.crt", trust.certificate, name="trust-file"),
     path("shop/", front.shop, name="shop"),
     path("logo/<str:digest>.jpg", front.logo, name="logo"),

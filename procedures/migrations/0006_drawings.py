@@ -11,7 +11,7 @@ from procedures.records.sealing import sealed
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('procedures', '0005_compare'),
+        ('procedures', '0004_proofing'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 

@@ -8,6 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
+        ('procedures', '0005_compare'),
         ('procedures', '0006_drawings'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]

@@ -16,7 +16,7 @@ from typing import Any
 from django.apps import apps
 from django.db import connections, transaction
 from django.db.backends.base.base import BaseDatabaseWrapper
-from django.db.migrations import RunPython
+from django.db.migrations import RunSQL
 
 from procedures.models.booking import Seal
 
@@ -61,11 +61,12 @@ KEPT = "EXISTS (SELECT 1 FROM {table} AS kept WHERE {conditions})"
 QUOTED, WHOLE = re.compile(r'"\w+"'), r"\g<0>"
 
 
-def sealed(table: str, message: str, *, when: str = "", insert_when: str = "") -> RunPython:
+def sealed(table: str, message: str, *, when: str = "", insert_when: str = "") -> RunSQL:
     """A step in migrations of the time when each put triggers on by itself. It does nothing any
     more: see SEAL.
     """
-    return RunPython(RunPython.noop, RunPython.noop)
+    # SQL and not Python: for a step in Python every model is made anew, of which there are dozens.
+    return RunSQL(RunSQL.noop, RunSQL.noop)
 
 
 def seals() -> dict[str, Seal]:

@@ -30,19 +30,27 @@ class Confirm:
 
     act: Act
 
-    def why_not(self, by: Person, *, author: object, is_accepted: bool, is_withdrawn: bool) -> str:
+    def why_not(
+        self, by: Person, *, author: object, is_accepted: bool, is_withdrawn: bool, others: bool
+    ) -> str:
         """Why this person may not, in a sentence; empty where nothing is against it. `author` is
-        the key of who wrote the version.
+        the key of who wrote the version, `others` whether anybody else could do it.
         """
         if against := self.act.why_not(by):
             return against
         if is_withdrawn:
             return gettext("This question is withdrawn. To ask it again, write a new version.")
-        # Another pair of eyes comes first; after that the author too may confirm a change.
+        # Another pair of eyes comes first, and sees a change better; where there is none, the
+        # author may confirm a change.
         if author == by.pk and not is_accepted:
             return gettext(
                 "You wrote this question, so somebody else must approve it. Ask another "
                 "person who writes questions."
+            )
+        if author == by.pk and others:
+            return gettext(
+                "You wrote this question, so somebody else must confirm that it is still right. "
+                "Ask another person who writes questions."
             )
         return ""
 

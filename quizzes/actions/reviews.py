@@ -6,12 +6,14 @@ from datetime import datetime
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils import timezone
 from django.utils.translation import gettext
 
 from procedures.access.acts import Person
 from procedures.records.above import moment, record
 from procedures.records.refused import Refused, refuse_if
 from quizzes.access import acts
+from quizzes.access.others import has_other_writers
 from quizzes.models import Question, QuestionConfirmed, QuestionVersion, QuestionWithdrawn
 from quizzes.records.confirming import say_amount_gone
 from quizzes.records.sources import newest_source, pictures_of, rules_text
@@ -26,7 +28,7 @@ def confirm_question(
 
     `number` is the version that was read. Raises Refused where there is a newer one, where it is
     withdrawn or does not fit the write-up, where its steps no longer say its right amount, and for
-    the author while nobody else has accepted it.
+    the author while nobody else has accepted it or somebody else could confirm it.
     """
     now = moment(now)
     version = _newest(question, number, by)
@@ -37,6 +39,7 @@ def confirm_question(
             author=version.author_id,
             is_accepted=accepted.exists(),
             is_withdrawn=version.withdrawn.exists(),
+            others=has_other_writers(version.author_id, timezone.localdate(now)),
         )
     )
     source = newest_source(question.writeup)

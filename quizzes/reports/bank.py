@@ -14,6 +14,7 @@ from django.utils.translation import ngettext
 from procedures.access.acts import Person
 from procedures.models import WriteUp
 from quizzes.access import acts
+from quizzes.access.others import has_other_writers
 from quizzes.kinds.kind import Option
 from quizzes.marking.advice import advise
 from quizzes.marking.coverage import Gap
@@ -104,8 +105,13 @@ class QuestionPage:
     review: Review
     changed: tuple[StepSides, ...]  # the steps for which it is set aside, before and now
     amount_gone: str  # why it cannot be confirmed as it is; empty where it can
-    may_confirm: bool
+    why_not_confirmed: str
     may_withdraw: bool
+
+    @property
+    def may_confirm(self) -> bool:
+        """Whether nothing is against it that this reader confirms or approves it."""
+        return not self.why_not_confirmed
 
 
 def banks(*, today: date, without: Collection[int] = ()) -> tuple[Bank, ...]:
@@ -181,7 +187,7 @@ def question_page(question: Question, *, today: date, reader: Person) -> Questio
         review=review,
         changed=draw_changed_steps(version, source) if review.changed else (),
         amount_gone=_amount_gone(version) if review.changed else "",
-        may_confirm=_may_confirm(reader, version, review),
+        why_not_confirmed=_why_not_confirmed(reader, version, review, today),
         may_withdraw=not acts.WITHDRAW.why_not(reader, is_withdrawn=review.is_withdrawn),
     )
 
@@ -192,12 +198,15 @@ def _amount_gone(version: QuestionVersion) -> str:
     return "" if newest is None else say_amount_gone(version, newest)
 
 
-def _may_confirm(reader: Person, version: QuestionVersion, review: Review) -> bool:
-    return not acts.CONFIRM.why_not(
+def _why_not_confirmed(
+    reader: Person, version: QuestionVersion, review: Review, today: date
+) -> str:
+    return acts.CONFIRM.why_not(
         reader,
         author=version.author_id,
         is_accepted=review.is_accepted,
         is_withdrawn=review.is_withdrawn,
+        others=has_other_writers(version.author_id, today),
     )
 
 

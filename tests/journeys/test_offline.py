@@ -1,8 +1,12 @@
 """What does the site show without network, and to whom?"""
 
+import datetime
 import re
 
+import pytest
+
 from procedures.actions.studying import keep_fork
+from training.exchange.certificates import certificates
 
 KEPT = """async () => {
   const found = [];
@@ -54,6 +58,23 @@ def test_the_first_page_says_offline_and_lists_what_is_kept_until_somebody_signs
     back_online(walker)
 
 
+@pytest.mark.parametrize("lasts", [datetime.timedelta(0), datetime.timedelta(hours=12)])
+def test_a_kept_page_shows_no_name_when_the_sign_in_has_ended(shop, walk, monkeypatch, lasts):
+    monkeypatch.setattr("training.site.context.IDLE", lasts)
+    walker = kept_at_the_bench(shop, walk, shop.trainee)
+    walker.page.wait_for_load_state("networkidle")
+    walker.context.set_offline(True)
+    walker.page.goto(walker.url + "/bench/air-spring-service/")
+    walker.sees("Kept copy of revision 1", "step 1 of 5")
+    if lasts:
+        assert "Tilda Trainee" in walker.page.content()
+        walker.page.clock.set_fixed_time(walker.page.evaluate("Date.now() + 86400000"))
+        walker.page.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
+    walker.page.get_by_text("Your sign-in has ended.").wait_for()
+    assert "Tilda" not in walker.page.content()
+    back_online(walker)
+
+
 def test_whoever_signs_in_next_finds_nothing_of_somebody_who_forgot_to_sign_out(shop, walk):
     walker = kept_at_the_bench(shop, walk, shop.trainee)
     walker.context.clear_cookies()
@@ -64,3 +85,20 @@ def test_whoever_signs_in_next_finds_nothing_of_somebody_who_forgot_to_sign_out(
     assert not [path for path, text in walker.page.evaluate(KEPT) if "Tilda" in text]
     offline(walker, "/bench/air-spring-service/").sees("None. A write-up is kept")
     back_online(walker)
+
+
+@pytest.mark.parametrize(("takes_workers", "said"), [(True, "Yes. This"), (False, "Not yet.")])
+def test_a_phone_is_told_whether_it_trusts_the_site(walk, settings, tmp_path, takes_workers, said):
+    """A browser that only let a warning pass takes no worker, as the second one here."""
+    settings.HOME, settings.OWN_CERTIFICATE = tmp_path, True
+    certificates(tmp_path, ["bench-pc"], ["127.0.0.1"], datetime.datetime.now(datetime.UTC))
+    walker = walk(worker=takes_workers).go("/trust/").sees(said)
+    shown = walker.page.locator("#check [data-result]:visible")
+    assert shown.count() == 1
+    walker.press("Check again").sees(said)
+    none = "navigator.serviceWorker.getRegistrations().then((found) => !found.length)"
+    walker.page.wait_for_function(none)  # it is taken out again
+    walker.context.set_offline(True)
+    walker.press("Check again").sees("The site does not answer.")
+    walker.context.set_offline(False)
+    walker.complaints[:] = [text for text in walker.complaints if "ERR_INTERNET" not in text]

@@ -7,10 +7,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from procedures.records.documents.draft import NOT_READ, draft_from_document
+from procedures.records.documents.draft import draft_from_document
 from procedures.records.documents.model import Document, OldPiece, Span
 from procedures.records.documents.tables import split_table
 from procedures.records.wording.say import say
+from procedures.writeup.old_text import NOT_READ, draft_from_old
 from procedures.writeup.old_torques import read_torques
 from procedures.writeup.parse import parse
 from procedures.writeup.remarks import remark
@@ -158,3 +159,7 @@ def test_no_word_of_a_table_is_lost_and_every_torque_reads(rows):
         for cell in row:
             assert kept_letters(cell) in whole
     assert not parse(draft.text).faults
+    lines = [f"| {' | '.join(row)} |" for row in rows]
+    plain = draft_from_old("\n".join(["T", "", "1. One.", *lines, "2. Two."]))
+    assert all(kept_letters(line) in kept_letters(plain.text) for line in lines)
+    assert not [one for one in parse(plain.text).faults if one.code == "bad-amount"]

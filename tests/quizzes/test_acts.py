@@ -15,18 +15,20 @@ from tests.quizzes.factories import NOW, TODAY, VersionFactory
 pytestmark = pytest.mark.django_db
 
 
-def confirm(by, *, author=1, is_accepted=False, is_withdrawn=False):
+def confirm(by, *, author=1, is_accepted=False, is_withdrawn=False, others=True):
     return acts.CONFIRM.why_not(
-        by, author=author, is_accepted=is_accepted, is_withdrawn=is_withdrawn
+        by, author=author, is_accepted=is_accepted, is_withdrawn=is_withdrawn, others=others
     )
 
 
-def test_another_than_the_author_accepts_a_question_and_anybody_who_writes_confirms_one(
+def test_another_than_the_author_accepts_a_question_and_confirms_it_where_there_is_one(
     senior, owner, trainee
 ):
     assert confirm(owner, author=senior.pk) == ""
     assert "somebody else must approve" in confirm(senior, author=senior.pk)
-    assert confirm(senior, author=senior.pk, is_accepted=True) == ""
+    assert confirm(owner, author=senior.pk, is_accepted=True) == ""
+    assert "somebody else must confirm" in confirm(senior, author=senior.pk, is_accepted=True)
+    assert confirm(senior, author=senior.pk, is_accepted=True, others=False) == ""
     assert "withdrawn" in confirm(owner, is_withdrawn=True)
     assert "Only a senior mechanic or the owner" in confirm(trainee)
 

@@ -155,6 +155,17 @@ def test_what_set_a_question_aside_is_shown_before_and_now(client, writeup, one,
     assert "until the hiss stops" not in re.sub("</?ins>", "", step.drawn.now)
 
 
+def test_its_author_confirms_a_change_only_where_nobody_else_could(writeup, one, senior, owner):
+    rewritten(writeup, senior)
+    confirm_question(question=one, number=3, by=owner, now=LATER)
+    release(writeup, "until the hiss stops", "three times")
+    with pytest.raises(Refused, match="somebody else must confirm"):
+        confirm_question(question=one, number=3, by=senior, now=LATER)
+    owner.is_active = False
+    owner.save()
+    confirm_question(question=one, number=3, by=senior, now=LATER)
+
+
 def test_an_amount_that_the_step_does_not_say_any_more_is_not_confirmed(client, writeup, senior):
     question = Question.objects.get(name="torque")
     right = question.versions.last().content().amount
@@ -280,7 +291,7 @@ def test_the_pages_tell_and_do_it(client, quiz, writeup, one, senior, owner):
     assert "Confirm this question" not in client.get(url).text
     rewritten(writeup, senior)
     text = client.get(url).text
-    assert "another person must approve it" in text
+    assert "somebody else must approve it" in text
     assert "Until then version 2 is asked" in text
     assert (
         "somebody else must approve"

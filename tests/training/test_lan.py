@@ -5,6 +5,7 @@ Certificates are checked by OpenSSL, through Python's ssl module: a program that
 Nothing here listens on any address but 127.0.0.1.
 """
 
+import contextlib
 import datetime
 import os
 import re
@@ -13,6 +14,7 @@ import socket
 import ssl
 import stat
 import subprocess
+import time
 import urllib.error
 import urllib.request
 
@@ -25,6 +27,7 @@ from procedures.records.refused import Refused
 from tests.training.places import forget, new_place
 from tests.training.shop import NOW
 from training.exchange.certificates import LASTS, certificates, renew
+from training.management.serving import must_be_free
 from training.site import static_files
 
 DAY = datetime.timedelta(days=1)
@@ -68,12 +71,31 @@ def wait_for(address, server):
                 server.wait(0.1)
 
 
-@pytest.mark.any_database
-def test_a_shop_is_on_its_network_with_one_command(place):
+# What Windows lacks is taken away from every process that Python starts (site, 3.11 docs: a module
+# sitecustomize on the path is imported before the program).
+WITHOUT_POSIX = """
+import os, signal, sys
+for name in ("gunicorn", "fcntl", "grp", "pwd", "resource", "termios", "pysqlite3"):
+    sys.modules[name] = None
+for name in ("chown", "execve", "fchmod", "fork", "getuid", "geteuid", "killpg", "mkfifo"):
+    delattr(os, name)
+for name in ("SIGHUP", "SIGALRM", "SIGKILL", "SIGQUIT"):
+    delattr(signal, name)
+"""
+
+
+@contextlib.contextmanager
+def on_the_network(place, monkeypatch, tmp_path, *, like_windows):
+    """A shop that is served on its network, on this machine's own address: the port, what was
+    said, and the process.
+    """
     place.run(
         *("open_shop", "--workshop", "Our workshop", "--login", "lead", "--name", "The Lead"),
         *("--password", "a fork in the stand"),
     )
+    if like_windows:
+        (tmp_path / "sitecustomize.py").write_text(WITHOUT_POSIX, encoding="utf-8")
+        monkeypatch.setenv("PYTHONPATH", str(tmp_path))
     with socket.create_server(("127.0.0.1", 0)) as probe:
         port = probe.getsockname()[1]
     server = place.start(
@@ -81,12 +103,28 @@ def test_a_shop_is_on_its_network_with_one_command(place):
     )
     try:
         said = told(server, "Stop with")
+        wait_for(("127.0.0.1", port), server)
+        yield port, said, server
+    finally:
+        server.send_signal(signal.SIGTERM)
+        server.communicate(timeout=60)
+
+
+@pytest.mark.any_database
+@pytest.mark.parametrize("like_windows", [False, True])
+def test_a_shop_is_on_its_network_with_one_command(place, tmp_path, monkeypatch, like_windows):
+    with on_the_network(place, monkeypatch, tmp_path, like_windows=like_windows) as found:
+        port, said, server = found
         site, authority = f"https://127.0.0.1:{port}", place.home / "lan" / "authority.pem"
         assert f"Address: {site}/" in said
         assert "█" in said  # the code for phones
-        wait_for(("127.0.0.1", port), server)
-        answer, page = ask(f"{site}/sign-in/", authority)
+        # Somebody who connects and says nothing keeps nobody out.
+        with contextlib.ExitStack() as silent:
+            for _ in range(3):
+                silent.enter_context(socket.create_connection(("127.0.0.1", port)))
+            answer, page = ask(f"{site}/sign-in/", authority)
         assert "Strict-Transport-Security" not in answer.headers
+        assert "Secure" in answer.headers["Set-Cookie"]
         style = re.search(r'href="(/static/benchright/look\.\w+\.css)"', page)[1]
         assert "--ink" in ask(site + style, authority)[1]
         fingerprint = re.search(r"SHA-256\): ([0-9A-F:]{95})", said)[1]
@@ -96,10 +134,31 @@ def test_a_shop_is_on_its_network_with_one_command(place):
         for name in ("authority.key", "site.pem"):
             mode = stat.S_IMODE((place.home / "lan" / name).stat().st_mode)
             assert mode == 0o600 or os.name != "posix"
-    finally:
-        server.send_signal(signal.SIGTERM)
-        server.communicate(timeout=60)
-    assert server.returncode == 0
+    assert server.returncode == (-signal.SIGTERM if like_windows else 0)
+    until_nobody_listens(port)  # the server goes with the command that started it
+
+
+def until_nobody_listens(port):
+    for _ in range(200):
+        try:
+            socket.create_connection(("127.0.0.1", port), timeout=1).close()
+        except OSError:
+            return
+        time.sleep(0.1)
+    raise AssertionError("the server is still there")
+
+
+@pytest.mark.any_database
+def test_where_ports_can_be_shared_the_port_is_asked_for_alone(monkeypatch):
+    """Windows: SO_REUSEADDR would let a second program take the port; SO_EXCLUSIVEADDRUSE does not
+    (Winsock's own words). Here the name stands for an option that Linux does not know.
+    """
+    taken = socket.create_server(("127.0.0.1", 0))
+    with taken, pytest.raises(CommandError, match="cannot be used"):
+        must_be_free(taken.getsockname()[1])
+    monkeypatch.setattr(socket, "SO_EXCLUSIVEADDRUSE", 9999, raising=False)
+    with pytest.raises(OSError, match="Protocol not available"):
+        must_be_free(0)
 
 
 @pytest.mark.any_database

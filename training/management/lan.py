@@ -48,12 +48,18 @@ def own_addresses() -> list[str]:
     return [one for one in dict.fromkeys(found) if not one.startswith("127.")]
 
 
+def renew_when_due(site: Path, now: datetime) -> bool:
+    """Whether it was looked, twice a day, if the keys are to be renewed; then they are."""
+    if _looked and now - _looked[-1] <= LOOKED_EVERY:
+        return False
+    _looked[:] = [now]
+    renew(site, now)
+    return True
+
+
 def ssl_context(config: Any, default: Callable[[], ssl.SSLContext]) -> ssl.SSLContext:
     """The keys for one connection; twice a day it is looked whether they are to be renewed."""
-    now = datetime.now(UTC)
-    if not _looked or now - _looked[-1] > LOOKED_EVERY:
-        _looked[:] = [now]
-        renew(Path(config.certfile), now)
+    renew_when_due(Path(config.certfile), datetime.now(UTC))
     context = default()
     context.minimum_version = ssl.TLSVersion.TLSv1_2
     return context

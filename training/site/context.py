@@ -4,7 +4,9 @@ from typing import Any
 
 from django.http import HttpRequest
 from django.urls import reverse
+from django.utils import timezone
 
+from training.access.sessions import IDLE
 from training.models import User, Workshop
 from training.records.keeping import head
 from training.reports.front import front_shown
@@ -46,9 +48,22 @@ def site(request: HttpRequest) -> dict[str, Any]:
         # On every page, so that a printout shows a book that was cut off at its end.
         "book_head": digest[:12] if number else "",
         "shop_front": front,
+        "sign_in_lasts": _seconds_left(request),
         # Seniors and owners have the whole table, with the reasons.
         "may_look": front.all_may_look and not user.has_perm("training.see_everyone"),
     }
+
+
+def _seconds_left(request: HttpRequest) -> int:
+    """How long this session lasts from now on if nobody uses it: a page that a device keeps shows
+    no name after that.
+    """
+    if not hasattr(request, "session"):  # a page that was made without the site's own gate
+        return 0
+    now, row = timezone.now(), getattr(request.session, "row", None)
+    used = row.seen_at if row and row.seen_at else now
+    ends = min(used + IDLE, request.session.get_expiry_date())
+    return max(0, int((ends - now).total_seconds()))
 
 
 def _place(request: HttpRequest, label: str, url: str) -> tuple[str, str, bool]:

@@ -29,4 +29,5 @@ class SeenLately:
                 DatabaseError
             ):  # a full disk or a lock: the page itself says so where it matters
                 Session.objects.filter(pk=row.pk).update(seen_at=now)
+                row.seen_at = now  # what the page says of the session's end counts from here
         return self.get_response(request)

@@ -36,3 +36,13 @@ def certificate(request: HttpRequest) -> HttpResponse:
     answer = HttpResponse(as_der(_authority()), content_type="application/x-x509-ca-cert")
     answer["Content-Disposition"] = 'attachment; filename="benchright.crt"'
     return answer
+
+
+@login_not_required
+@require_safe
+def worker(request: HttpRequest) -> HttpResponse:
+    """A script that does nothing: whether a browser takes it tells whether it trusts this site."""
+    _authority()
+    answer = HttpResponse("// It does nothing.\n", content_type="text/javascript")
+    answer["Cache-Control"] = "no-store"
+    return answer

@@ -19,7 +19,7 @@ from procedures.records.refused import Refused
 from training.exchange.certificates import Certificates, certificates
 from training.management.lan import EVERYWHERE, own_addresses, own_names
 from training.management.prepared import ShopCommand
-from training.management.serving import THIS_MACHINE, has_gunicorn, must_be_free, serve
+from training.management.serving import THIS_MACHINE, must_be_free, serve
 from training.models import Workshop
 
 PORT, SECURE_PORT = 8000, 8443
@@ -80,7 +80,7 @@ class Command(ShopCommand):
         serve(
             port,
             bind,
-            ("--certfile", str(made.site), "-c", "python:training.management.lan"),
+            made.site,
             {
                 "BENCHRIGHT_PRODUCTION": "yes",
                 "BENCHRIGHT_SECRET": settings.SECRET_KEY,
@@ -134,13 +134,6 @@ def _check_words(bind: str, names: list[str]) -> None:
 
 
 def _check_fit() -> None:
-    if not has_gunicorn():
-        raise CommandError(
-            gettext(
-                "On this system --lan does not work. Put a proxy with HTTPS in front, as the "
-                "README says."
-            )
-        )
     if Workshop.objects.filter(is_demo=True).exists():
         raise CommandError(
             gettext(

@@ -8,7 +8,8 @@ const PATIENCE = 4000; // ms; a weak network must not leave somebody with open h
 const DAY = 86_400_000; // ms
 const PAGE = /^\/bench\/[^/]+\/$/;
 const OFFLINE = "/offline/";
-const OWNER = "/bench/owner"; // no address of the site: whose pages lie here
+const OWNER = "/bench/owner"; // no address of the site: whose pages lie here, and until when the sign-in lasts
+const UNTIL = "X-Until"; // milliseconds of this device's clock
 const SINCE = "/offline/since"; // nor this: when that page was put aside
 let turn = Promise.resolve(); // one after the other: what somebody else kept is gone before anything new is put in
 
@@ -38,7 +39,7 @@ async function signOut(event) {
 }
 
 async function hear({ data, source }) {
-  await belongTo(data.login);
+  await belongTo(data.login, data.until);
   await keepShell().catch(() => {}); // the network may be gone again
   if (!data.keep) return;
   await keep(data.keep);
@@ -46,11 +47,13 @@ async function hear({ data, source }) {
 }
 
 // Of whoever held this device before, nothing is shown to the next one, also when they forgot to sign out.
-async function belongTo(login) {
+async function belongTo(login, until) {
   const owner = await (await caches.open(KEPT)).match(OWNER);
-  if (owner && await owner.text() === login) return;
-  await caches.delete(KEPT);
-  await (await caches.open(KEPT)).put(OWNER, new Response(login));
+  const isSame = owner && await owner.text() === login;
+  if (isSame && !until) return;
+  if (!isSame) await caches.delete(KEPT);
+  const headers = until ? { [UNTIL]: String(until) } : {};
+  await (await caches.open(KEPT)).put(OWNER, new Response(login, { headers }));
 }
 
 async function keepShell() {
@@ -83,7 +86,12 @@ async function page(request, pathname) {
 }
 
 async function marked(copy) {
-  const html = (await copy.text()).replace('data-copy="fresh"', `data-copy="${copy.headers.get("Date") || "an earlier day"}"`);
+  let html = (await copy.text()).replace('data-copy="fresh"', `data-copy="${copy.headers.get("Date") || "an earlier day"}"`);
+  const until = (await (await caches.open(KEPT)).match(OWNER))?.headers.get(UNTIL);
+  html = html.replace(/ data-lasts="\d*"/, until ? ` data-ends="${until}"` : "");
+  if (until && Date.now() >= Number(until)) {
+    html = html.replace(/<details class="who">[^]*?<\/details>/, "").replace('id="sign-in-ended" hidden', 'id="sign-in-ended"');
+  }
   const headers = new Headers(copy.headers);
   for (const name of ["Content-Length", "Content-Encoding"]) headers.delete(name); // they told of the bytes as they came
   return new Response(html, { headers });
