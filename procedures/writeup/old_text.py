@@ -19,7 +19,8 @@ from procedures.writeup.remarks import Remark, remark
 LONGEST_TITLE = 200
 TITLE = 70  # letters of a step's title
 UNTITLED = "Untitled procedure"
-NOT_READ = "From the old document; not yet read."
+# No command, so the proofing asks for another text before a release.
+NOT_READ = "From the old document, not yet read."
 
 _NAMES_A_STEP = re.compile(r"\bsteps?[ \t]+\d", re.IGNORECASE)
 _SENTENCE = re.compile(r"(.+?[.!?])(?:\s|$)")
