@@ -89,8 +89,11 @@ def anybody(request):
 
 
 def browser_path() -> str | None:
-    """Where Chromium is on this machine, or None."""
-    return shutil.which("chromium") or shutil.which("chromium-browser")
+    """Where Chromium is on this machine, or None. Its shell without windows comes first: the same
+    browser, which asks a third of the processor's time for each page.
+    """
+    names = ("chromium-headless-shell", "chromium", "chromium-browser")
+    return next(filter(None, map(shutil.which, names)), None)
 
 
 def must_be_there(what: str) -> None:

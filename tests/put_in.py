@@ -49,19 +49,18 @@ class Shop:
 _BUILT: dict[Callable[[], Any], Shop] = {}
 
 
-def put_in(build: Callable[[], Any], *, shared: bool = False) -> Any:
+def put_in(build: Callable[[], Any]) -> Any:
     """What `build` gives on 25 Nov 2026, and its rows in the database. Where others lie there
-    already, it is built anew, since rows of another life would not fit beside them. What is
-    `shared` takes so long to build that the other processes of this run get it from a file.
+    already, it is built anew, since rows of another life would not fit beside them. The other
+    processes of this run get it from a file.
     """
     if not is_empty():
         return build()
-    if build not in _BUILT and shared and _file_of(build).exists():
+    if build not in _BUILT and _file_of(build).exists():
         _BUILT[build] = pickle.loads(_file_of(build).read_bytes())  # noqa: S301
     if build not in _BUILT:
         _BUILT[build] = _built(build)
-        if shared:
-            _leave(_BUILT[build], _file_of(build))
+        _leave(_BUILT[build], _file_of(build))
         return pickle.loads(_BUILT[build].made)  # noqa: S301
     shop = _BUILT[build]
     with transaction.atomic():

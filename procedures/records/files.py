@@ -1,13 +1,17 @@
 """Where do the shop's pictures lie on this machine, and is a file still the one that came in?"""
 
+import contextlib
 import hashlib
 import os
 import re
 import tempfile
+import time
 from pathlib import Path
 
 from django.conf import settings
 
+_COMING_IN = ".coming-in-"
+_LONGEST = 24 * 60 * 60  # seconds that a file may take to come in
 _DIGEST = re.compile(r"[0-9a-f]{64}")
 
 
@@ -23,8 +27,9 @@ def keep(data: bytes) -> str:
     digest = digest_of(data)
     folder = Path(settings.PICTURES)
     folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    _drop_halves(folder)
     # In the same folder, since a file changes its name in one step only within one disk.
-    handle, written = tempfile.mkstemp(dir=folder, prefix=".coming-in-")
+    handle, written = tempfile.mkstemp(dir=folder, prefix=_COMING_IN)
     try:
         with os.fdopen(handle, "wb") as file:
             file.write(data)
@@ -48,3 +53,12 @@ def find_kept(digest: str) -> bytes | None:
     except OSError:
         return None
     return data if digest_of(data) == digest else None
+
+
+def _drop_halves(folder: Path) -> None:
+    """Take away what a server that was killed had written by half: no row names it."""
+    last = time.time() - _LONGEST
+    for left in folder.glob(f"{_COMING_IN}*"):
+        with contextlib.suppress(OSError):  # somebody else's request may have been quicker
+            if left.stat().st_mtime < last:
+                left.unlink()

@@ -7,7 +7,6 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from difflib import SequenceMatcher
 
 from procedures.models import ShopRules
 from procedures.records import texts
@@ -17,6 +16,7 @@ from procedures.rehearsal.findings import ERROR, Finding
 from procedures.rehearsal.walk import rehearse
 from procedures.writeup import rules
 from procedures.writeup.demands import Demand, find_first_met, touches
+from procedures.writeup.lined_up import line_up
 from procedures.writeup.model import WriteUp
 from procedures.writeup.names import make_plain
 from procedures.writeup.rules import BadRules, Meanings, read_rules
@@ -141,12 +141,12 @@ def version_page(row: ShopRules) -> VersionPage:
 def compare_texts(old: str, new: str) -> Iterator[Line]:
     """Both texts line by line: what stayed, what is gone, what is new."""
     one, other = old.splitlines(), new.splitlines()
-    for what, i, j, k, m in SequenceMatcher(None, one, other, autojunk=False).get_opcodes():
+    for what, first, last, start, end in line_up(one, other, rare_only=True):
         if what == "equal":
-            yield from (Line(" ", line) for line in one[i:j])
+            yield from (Line(" ", line) for line in one[first:last])
         else:
-            yield from (Line("-", line) for line in one[i:j])
-            yield from (Line("+", line) for line in other[k:m])
+            yield from (Line("-", line) for line in one[first:last])
+            yield from (Line("+", line) for line in other[start:end])
 
 
 def effect_of(text: str) -> Effect:

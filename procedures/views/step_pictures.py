@@ -70,6 +70,8 @@ def take_pictures(request: HttpRequest, text: str) -> Pictures:
             choice.add_error("picked", gettext("Choose a picture first."))
         else:
             choice = PictureChoice(offer=offer)
+            if finds:  # by Enter no fragment comes along, which would lead there
+                choice.fields["words"].widget.attrs["autofocus"] = True
     if "new-file" in request.FILES or adds == "new-picture":
         new = _take_new(request, post)
     names = [value for key, value in post.items() if _NAME_OF_ROW.match(key)]

@@ -6,7 +6,8 @@ was. Both pieces are the site's own HTML, not somebody's.
 
 import re
 from collections.abc import Iterator
-from difflib import SequenceMatcher
+
+from procedures.writeup.lined_up import line_up
 
 MOST_TOKENS = 6_000
 """Pieces longer than that together are left unmarked: nobody reads that much by its marks."""
@@ -23,17 +24,24 @@ def mark_changes(before: str, now: str) -> tuple[str, str]:
     old, new = _TOKEN.findall(before), _TOKEN.findall(now)
     if len(old) + len(new) > MOST_TOKENS:
         return before, now
-    # autojunk would leave out what recurs (tags, “the”) as noise in pieces of 200 tokens and more.
-    matcher = SequenceMatcher(None, list(map(_key, old)), list(map(_key, new)), autojunk=False)
-    gone, came = set(range(len(old))), set(range(len(new)))
-    for first, second, length in matcher.get_matching_blocks():
-        gone -= set(range(first, first + length))
-        came -= set(range(second, second + length))
+    # White space is never marked by itself, and lining it up would be most of the work.
+    shown, now_shown = _not_space(old), _not_space(new)
+    gone, came = set(shown), set(now_shown)
+    for kind, first, last, start, end in line_up(
+        [_key(old[place]) for place in shown], [_key(new[place]) for place in now_shown]
+    ):
+        if kind == "equal":
+            gone -= set(shown[first:last])
+            came -= set(now_shown[start:end])
     return "".join(_marked(old, gone, "del")), "".join(_marked(new, came, "ins"))
 
 
+def _not_space(tokens: list[str]) -> list[int]:
+    return [place for place, token in enumerate(tokens) if not token.isspace()]
+
+
 def _key(token: str) -> str:
-    return " " if token.isspace() else OWN_IDS.sub("", token)
+    return OWN_IDS.sub("", token)
 
 
 def _is_shown(token: str) -> bool:

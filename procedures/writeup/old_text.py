@@ -12,12 +12,15 @@ import yaml
 
 from procedures.writeup.letters import strip_hidden
 from procedures.writeup.old_lines import SHORT, OldLine, old_lines
+from procedures.writeup.old_tables import take_torques
 from procedures.writeup.parse import parse
 from procedures.writeup.remarks import Remark, remark
 
 LONGEST_TITLE = 200
 TITLE = 70  # letters of a step's title
 UNTITLED = "Untitled procedure"
+# No command, so the proofing asks for another text before a release.
+NOT_READ = "From the old document, not yet read."
 
 _NAMES_A_STEP = re.compile(r"\bsteps?[ \t]+\d", re.IGNORECASE)
 _SENTENCE = re.compile(r"(.+?[.!?])(?:\s|$)")
@@ -77,7 +80,7 @@ def draft_from_old(text: str, *, title: str = "") -> Guessed:
     read = parse(text)
     if read.title and read.steps and not any(fault.code == "bad-header" for fault in read.faults):
         return Guessed(read.title, text, ())
-    return draft_from_lines(old_lines(text), title=title)
+    return draft_from_lines(take_torques(old_lines(text)), title=title)
 
 
 def draft_from_lines(lines: tuple[OldLine, ...], *, title: str = "") -> Guessed:
@@ -173,6 +176,8 @@ def _blocks(
             # A signal word alone on its line has its words still to come.
             gap = gap or open_block is None or open_block.kind != "caution" or bool(open_block.rows)
             continue
+        elif open_block is not None and line.kind == "head of torques":
+            open_block.joined.append(line)
         elif open_block is not None and not gap and _goes_on(open_block, line):
             open_block.rows.append(line.said if line.kind == "text" else line.text)
             open_block.joined.append(line)
@@ -280,7 +285,7 @@ class _Writing:
             line = block.line
             self.rows += ["", f"### {line.said}", f"torque: {line.label}"]
             self._put_waiting(cautions, line.said)
-            self.rows += ["", *line.below, ""]
+            self.rows += ["", NOT_READ, "", *line.below, ""]
             self._begun, self._is_told = True, True
         self._torques = []
 

@@ -228,4 +228,5 @@ def _converted(amount: Amount) -> str:
     factor = factors_to(SHOWN)[amount.unit][0]
     low, high = (f"{end * factor:.3g}" for end in _ends(amount))
     said = low if low == high else f"{low} to {high}"
-    return f"{amount.said} ≈ {said} {SHOWN} (1 {amount.unit} = {factor:.7g} {SHOWN}, {SOURCE})"
+    # The factor without a unit: with one the proofing would hold it against the step's torque.
+    return f"{amount.said} times {factor:.7g} ({SOURCE}) ≈ {said} {SHOWN}."

@@ -7,7 +7,8 @@ changed between two such stretches.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from difflib import SequenceMatcher
+
+from procedures.writeup.lined_up import line_up
 
 MOST_LINES = 4_000  # of one text; above, comparing line by line could take long
 AROUND = 2  # unchanged lines that are shown before and after a change
@@ -57,9 +58,12 @@ def stretches(opened: str, theirs: str, mine: str) -> tuple[Stretch, ...]:
 
 def _places(base: Sequence[str], other: Sequence[str]) -> dict[int, int]:
     """For each line of `base` that stands in `other` too, where."""
-    # Lines that recur (blank ones, above all) are no use to hold on to, and lining them up is slow.
-    blocks = SequenceMatcher(None, base, other, autojunk=True).get_matching_blocks()
-    return {block.a + step: block.b + step for block in blocks for step in range(block.size)}
+    return {
+        first + step: start + step
+        for kind, first, end, start, _ in line_up(base, other, rare_only=True)
+        if kind == "equal"
+        for step in range(end - first)
+    }
 
 
 def _stretch(opened: Sequence[str], theirs: Sequence[str], mine: Sequence[str]) -> Stretch:

@@ -1,23 +1,18 @@
 """Which words of a text came, went or stayed, and does the change touch more than the wording?
 
-Words are lined up by the standard library's SequenceMatcher. White space is not told: a text that
-was only wrapped anew is the same text.
+White space is not told: a text that was only wrapped anew is the same text. In two texts that are
+alike at too many places the middle is told as gone and new.
 """
 
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from difflib import SequenceMatcher
 from typing import Literal
 
 from procedures.writeup.amounts import UNITS
+from procedures.writeup.lined_up import line_up
 
 Mark = Literal["same", "gone", "new"]
-
-LARGEST = 4_000_000
-"""So many pairs of words are lined up; beyond that (two texts of 2000 words) the middle is told as
-gone and new.
-"""
 
 # White space goes with the word behind it, so that the pieces give the text letter by letter.
 _WORD = re.compile(r"\s*\S+|\s+\Z")
@@ -63,7 +58,7 @@ def word_diff(old: str, new: str) -> tuple[DiffPiece, ...]:
 def _pieces(
     before: Sequence[str], after: Sequence[str], was: list[str], now: list[str]
 ) -> Iterator[DiffPiece]:
-    for tag, first, last, start, end in _blocks(was, now):
+    for tag, first, last, start, end in line_up(was, now):
         if tag == "equal":
             yield DiffPiece("same", "".join(after[start:end]))
         else:
@@ -79,27 +74,6 @@ def _apart(gone: str, *, led: bool, starts: bool) -> str:
     if not gone:
         return ""
     return f"{'' if led or starts else ' '}{gone}{' ' if starts else ''}"
-
-
-def _blocks(was: list[str], now: list[str]) -> Iterator[tuple[str, int, int, int, int]]:
-    """What SequenceMatcher says, with the words that both texts begin and end with taken off
-    before.
-    """
-    shorter = min(len(was), len(now))
-    # Most edits touch a word or two; lining up what is the same would be most of the work.
-    head = next((place for place in range(shorter) if was[place] != now[place]), shorter)
-    rest = shorter - head
-    tail = next((place for place in range(rest) if was[-1 - place] != now[-1 - place]), rest)
-    inner, outer = was[head : len(was) - tail], now[head : len(now) - tail]
-    yield "equal", 0, head, 0, head
-    if len(inner) * len(outer) > LARGEST:
-        yield "replace", head, len(was) - tail, head, len(now) - tail
-    else:
-        # autojunk would leave out words that recur (“the”) in texts of 200 words and more.
-        matcher = SequenceMatcher(None, inner, outer, autojunk=False)
-        for tag, first, last, start, end in matcher.get_opcodes():
-            yield tag, head + first, head + last, head + start, head + end
-    yield "equal", len(was) - tail, len(was), len(now) - tail, len(now)
 
 
 def _joined(pieces: Iterator[DiffPiece]) -> Iterator[DiffPiece]:

@@ -33,9 +33,11 @@ def bare_texts(template):
     ]
 
 
-@pytest.mark.parametrize("path", TEMPLATES, ids=lambda path: path.name)
-def test_every_text_goes_through_gettext(path):
-    assert bare_texts(path.read_text(encoding="utf-8")) == []
+def test_every_text_goes_through_gettext():
+    assert len(TEMPLATES) > 200
+    assert [
+        (path, bare) for path in TEMPLATES for bare in bare_texts(path.read_text(encoding="utf-8"))
+    ] == []
 
 
 @pytest.mark.parametrize(

@@ -7,11 +7,10 @@ from urllib.parse import urlsplit
 
 import pytest
 from django.contrib.staticfiles import finders
-from django.urls import reverse
 
-from tests.pages import ROUTES
 from tests.put_in import put_in
 from tests.training.shop import NOW, busy_shop
+from tests.walks import pages_of
 
 MOST = 60_000  # bytes of style and script that a page brings along, compressed
 FETCHED = re.compile(
@@ -21,23 +20,18 @@ IN_STYLE = re.compile(r"url\(|@import")
 
 
 @pytest.fixture
-def pages(client, db, time_machine):
+def pages(db, time_machine):
     """Every page that an owner, a senior or a trainee is shown, by what it is called and who
     looks.
     """
     time_machine.move_to(NOW, tick=False)
     shop = put_in(busy_shop)
-    found = {}
-    for trade in ("trainee", "senior", "owner"):
-        client.force_login(getattr(shop, trade), backend="training.access.sign_in.ShopBackend")
-        for route in ROUTES:
-            if route.method == "get" and route.status(trade) == 200:
-                answer = client.get(
-                    reverse(route.name, args=[shop.args[arg] for arg in route.args])
-                )
-                if answer["Content-Type"].startswith("text/html"):
-                    found[f"{trade}, {route.name} {route.args}"] = answer.text
-    return found
+    return {
+        f"{trade}, {page.route.name} {page.route.args}": page.text
+        for trade in ("trainee", "senior", "owner")
+        for page in pages_of(shop, trade)
+        if page.headers["Content-Type"].startswith("text/html")
+    }
 
 
 def static_files(page):

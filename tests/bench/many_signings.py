@@ -14,6 +14,7 @@ import threading
 import time
 
 from tests.bench.own_database import own_database, work_on
+from tests.bench.rounds import add_row
 
 
 def main(count: int, processes: int) -> int:
@@ -122,6 +123,11 @@ def _told(count: int, at_once: int, failed: int, seconds: float) -> int:
     broken = [fault.problem for fault in faults()]
     kept = SignOff.objects.filter(person__login__startswith="p").count()
     whole = not failed and kept == count and not broken
+    add_row(
+        f"{count} people sign at once",
+        "no error, none lost",
+        f"{failed} failed, {count - kept} lost, {'chain whole' if whole else 'chain broken'}",
+    )
     print(
         f"{connection.vendor}: {count} signings, {at_once} at once, {failed} failed, {kept} kept, "
         f"{head()[0]} entries in the book, "

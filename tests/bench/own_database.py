@@ -7,6 +7,9 @@ import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from urllib.parse import urlsplit, urlunsplit
+
+from tests.bench.rounds import count_database
 
 
 def set_up() -> None:
@@ -43,8 +46,17 @@ def own_database(about: str) -> Iterator[str]:
             else f"{about}_{os.getpid()}"
         )
         connection.settings_dict["TEST"]["NAME"] = name
+        count_database(name)
         connection.creation.create_test_db(verbosity=0, autoclobber=True, serialize=False)
         try:
             yield name
         finally:
             connection.creation.destroy_test_db(old, verbosity=0)
+
+
+def address_of(name: str) -> str:
+    """What DATABASE_URL has to say for the database of this name, for a program that is started."""
+    given = os.environ.get("DATABASE_URL", "")
+    if given.startswith("postgres"):
+        return urlunsplit(urlsplit(given)._replace(path=f"/{name}"))
+    return f"sqlite:///{name}"

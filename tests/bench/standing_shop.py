@@ -10,11 +10,12 @@ down. Ours are the full rules.
 """
 
 import argparse
-import os
 import random
 import sys
-import tempfile
 from datetime import UTC, date, datetime, time, timedelta
+
+from tests.bench.own_database import own_database
+from tests.bench.rounds import ROUNDS, compare
 
 TODAY = date(2026, 11, 25)
 NOW = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
@@ -46,34 +47,19 @@ AND NOT EXISTS (SELECT 1 FROM training_standdown d
 
 def main(people: int, levels: int, rounds: int) -> int:
     """0 comes back when the kindest round was within the goal, else 1."""
-    with tempfile.TemporaryDirectory() as folder:
-        os.environ["BENCHRIGHT_HOME"] = folder
-        os.environ.setdefault("DJANGO_SETTINGS_MODULE", "training.site.settings")
-        import django
-
-        django.setup()
+    with own_database("standing"):
         from django.db import connection
 
-        old = connection.settings_dict["NAME"]
-        is_file = connection.vendor == "sqlite"
-        connection.settings_dict["TEST"]["NAME"] = (
-            f"{folder}/bench.sqlite3" if is_file else f"standing_{os.getpid()}"
+        print(
+            f"{connection.vendor}: {people} people, {levels} levels, "
+            f"{fill(people, levels)} entries of evidence"
         )
-        connection.creation.create_test_db(verbosity=0, autoclobber=True, serialize=False)
-        try:
-            print(
-                f"{connection.vendor}: {people} people, {levels} levels, "
-                f"{fill(people, levels)} entries of evidence"
-            )
-            return 0 if _compare(rounds) else 1
-        finally:
-            connection.creation.destroy_test_db(old, verbosity=0)
+        return 0 if _compare(rounds) else 1
 
 
 def _compare(rounds: int) -> bool:
     from django.db import connection
 
-    from tests.bench.rounds import compare
     from training.records.gathering import forget_records, gather
     from training.standing.answer import standings
 
@@ -99,7 +85,7 @@ def _compare(rounds: int) -> bool:
 
     alone = sum(word == "alone" for word in ours().values())
     print(f"    {len(floor())} pairs by the simpler rule, {alone} alone by the full rules")
-    first = compare("whole shop", floor, ours, GOAL, rounds)
+    first = compare("standing of the whole shop", floor, ours, GOAL, rounds)
     second = compare("the same again, nothing written since", floor, again, GOAL_AGAIN, rounds)
     return first and second
 
@@ -221,6 +207,6 @@ if __name__ == "__main__":
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--people", type=int, default=2000)
     parser.add_argument("--levels", type=int, default=40)
-    parser.add_argument("--rounds", type=int, default=7)
+    parser.add_argument("--rounds", type=int, default=ROUNDS)
     given = parser.parse_args()
     sys.exit(main(given.people, given.levels, given.rounds))

@@ -8,9 +8,14 @@ import time
 from collections.abc import Callable
 from contextlib import suppress
 
-FLOOR = 0.004
+FLOOR = 0.001
 """Seconds of this thread's own work: less than that is not judged, since a clock cannot measure it
 well.
+"""
+
+SURE = 0.2
+"""Seconds: what takes less and looks too slow is tried on a text four times as long again. A clock
+that slipped is forgotten there; the square of a length is not.
 """
 
 MOST = 8
@@ -39,20 +44,34 @@ def too_fast_growing(
     slow the best of three counts, on each side. Below `shortest` nothing is asked: a reader may
     look so far ahead, and no further.
     """
-    for short in (length // 16, length // 4, length):
-        if short < shortest:
-            continue
-        after = seconds(work, shape(4 * short))
-        if after < FLOOR:
-            continue
-        before = seconds(work, shape(short))
-        if after > SUSPECT * before:
-            before = min(before, *(seconds(work, shape(short)) for _ in range(2)))
-        if after > MOST * before:
-            after = min(after, *(seconds(work, shape(4 * short)) for _ in range(2)))
-        if after > max(FLOOR, MOST * before):
-            return f"{short} letters took {before:.4f} s, four times as many {after:.4f} s"
+    short = max(length // 16, 1)
+    doubted = False
+    while short <= length or doubted:
+        doubted = False
+        if short >= shortest:
+            before, after = measure_both(work, shape, short)
+            doubted = after > max(FLOOR, MOST * before)
+            if doubted and after > SURE:
+                return f"{short} letters took {before:.4f} s, four times as many {after:.4f} s"
+        short *= 4
     return ""
+
+
+def measure_both(
+    work: Callable[[str], object], shape: Callable[[int], str], short: int
+) -> tuple[float, float]:
+    """Seconds for a length and for four times that length: of what looks too slow the best of
+    three.
+    """
+    after = seconds(work, shape(4 * short))
+    if after < FLOOR:
+        return after, after
+    before = seconds(work, shape(short))
+    if after > SUSPECT * before:
+        before = min(before, *(seconds(work, shape(short)) for _ in range(2)))
+    if after > MOST * before:
+        after = min(after, *(seconds(work, shape(4 * short)) for _ in range(2)))
+    return before, after
 
 
 def of(unit: str, lead: str = "", end: str = "") -> Callable[[int], str]:

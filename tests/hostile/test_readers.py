@@ -12,6 +12,7 @@ from procedures.writeup import rules
 from procedures.writeup.diff import compare
 from procedures.writeup.drawings import find_named
 from procedures.writeup.ids import write_ids
+from procedures.writeup.marked_html import mark_changes
 from procedures.writeup.old_text import draft_from_old
 from procedures.writeup.parse import parse
 from procedures.writeup.proof.proofing import proof
@@ -41,22 +42,22 @@ def drawing(attribute: str):
 
 
 READERS = {
-    "parse": (parse, LEADS, 2_000),
-    "proof": (lambda text: proof(parse(text), text), LEADS, 1_500),
-    "old text": (draft_from_old, LEADS, 2_000),
-    "ids": (write_ids, ("introduction", "step's title", "step"), 2_000),
+    "parse": (parse, LEADS, 1_000),
+    "proof": (lambda text: proof(parse(text), text), LEADS, 750),
+    "old text": (draft_from_old, LEADS, 1_000),
+    "ids": (write_ids, ("introduction", "step's title", "step"), 1_000),
     "drawings named": (
         lambda text: find_named(f"{text} drawing:"),
         ("introduction", "step"),
-        2_000,
+        1_000,
     ),
     "rehearsal": (
         lambda text: rehearse(parse(text), rules.ShopRules()),
         ("fields", "header", "step"),
-        2_000,
+        1_000,
     ),
-    "rules": (rules.read_rules, ("bare",), 4_800),
-    "questions": (read_questions, ("bare",), 4_800),
+    "rules": (rules.read_rules, ("bare",), 2_400),
+    "questions": (read_questions, ("bare",), 2_400),
     "advice": (
         lambda text: [
             advise(one)
@@ -65,15 +66,15 @@ READERS = {
             )
         ],
         ("bare",),
-        1_000,
+        500,
     ),
-    "values": (values_in, ("bare",), 4_000),
-    "turning words": (turning_words, ("bare",), 4_000),
-    "search": (lambda text: find(text, {"a": parse(f"{WORKS}{text}")}), ("bare",), 2_000),
-    "drawing's numbers": (drawing("points"), ("bare",), 4_000),
-    "drawing's turns": (drawing("transform"), ("bare",), 4_000),
-    "drawing's number": (drawing("stroke-width"), ("bare",), 4_000),
-    "drawing's style": (drawing("style"), ("bare",), 4_000),
+    "values": (values_in, ("bare",), 2_000),
+    "turning words": (turning_words, ("bare",), 2_000),
+    "search": (lambda text: find(text, {"a": parse(f"{WORKS}{text}")}), ("bare",), 1_000),
+    "drawing's numbers": (drawing("points"), ("bare",), 2_000),
+    "drawing's turns": (drawing("transform"), ("bare",), 2_000),
+    "drawing's number": (drawing("stroke-width"), ("bare",), 2_000),
+    "drawing's style": (drawing("style"), ("bare",), 2_000),
 }
 FLOWS = (
     "[",
@@ -149,7 +150,15 @@ def binary(length: int, turn: int) -> str:
     ],
 )
 def test_words_are_compared_in_a_time_that_grows_with_them(shape):
-    found = too_fast_growing(lambda text: word_diff(*shape(len(text))), of("x"), 20_000)
+    found = too_fast_growing(lambda text: word_diff(*shape(len(text))), of("x"), 10_000)
+    assert not found, found
+
+
+@pytest.mark.parametrize("row", ["<p>a</p>", "<p>a b</p> ", " ", "a b "])
+def test_marks_are_set_in_a_time_that_grows_with_the_pieces(row):
+    found = too_fast_growing(
+        lambda text: mark_changes(text, f"b{text[::-1]}"), of(row), 1_000
+    ) or too_fast_growing(lambda text: mark_changes(text, f"b {text} c {text}"), of(row), 500)
     assert not found, found
 
 
@@ -181,12 +190,12 @@ def test_revisions_are_compared_in_a_time_that_grows_with_them(piece, other):
 @pytest.mark.parametrize("row", ["a\n", "a\nb\n", "a\nb\na\nc\n"])
 def test_three_texts_are_laid_side_by_side_in_a_time_that_grows_with_them(row):
     found = too_fast_growing(
-        lambda text: stretches(text, f"b\n{text}c\n", text[::-1]), of(row), 2_000
+        lambda text: stretches(text, f"b\n{text}c\n", text[::-1]), of(row), 1_000
     )
     assert not found, found
 
 
 def test_drawings_shown_in_a_question_are_found_in_a_time_that_grows_with_it():
     for unit in UNITS:
-        found = too_fast_growing(SHOWN.findall, of(unit), 4_000)
+        found = too_fast_growing(SHOWN.findall, of(unit), 2_000)
         assert not found, f"{unit!r}: {found}"

@@ -13,6 +13,25 @@ from tests.training.factories import PASSWORD
 from tests.training.shop import NOW, demo_shop, small_shop
 from training.models import User
 
+SWITCHED_OFF = (
+    # The list under the address bar is a page of its own in each window, and costs more than ours.
+    "WebUIOmniboxPopup",
+    "WebUIOmniboxAimPopup",
+    # What the driver switches off by itself: of two such lists the browser takes the last.
+    "AvoidUnnecessaryBeforeUnloadCheckSync",
+    "DestroyProfileOnBrowserClose",
+    "HttpsUpgrades",
+    "HttpsFirstBalancedModeAutoEnable",
+    "LensOverlay",
+    "MediaRouter",
+    "PaintHolding",
+    "ThirdPartyStoragePartitioning",
+    "AvoidCorsURLLoaderRestartOnRedirect",
+    "OptimizationHints",
+    "NetworkTimeServiceQuerying",
+    "AimEnabled",
+    "PreconnectToSearch",
+)
 ARGUMENTS = [
     "--no-sandbox",
     "--disable-gpu",
@@ -21,6 +40,7 @@ ARGUMENTS = [
     "--disable-background-networking",
     "--disable-component-update",
     "--disable-sync",
+    f"--disable-features={','.join(SWITCHED_OFF)}",
 ]
 
 
@@ -33,11 +53,19 @@ def pytest_addoption(parser):
     )
 
 
+# What a page shows on either database is held without a browser; these write a shop's whole way, or
+# at one moment, and so run on both.
+ON_BOTH_DATABASES = {"test_first_hour", "test_nothing_lost", "test_owner", "test_to_alone"}
+
+
+def pytest_itemcollected(item):
+    item.add_marker(pytest.mark.browser)
+    if item.path.stem not in ON_BOTH_DATABASES:
+        item.add_marker(pytest.mark.any_database)
+
+
 @pytest.hookimpl(trylast=True)  # after the tests are put in their random order
 def pytest_collection_modifyitems(items):
-    for item in items:
-        if "tests/journeys" in str(item.path):
-            item.add_marker(pytest.mark.browser)
     # Each of two workers begins with one of the two tests that take longest, so that neither waits
     # for the other at the end.
     longest = [item for item in items if "test_axe_finds_nothing" in item.name]
@@ -54,17 +82,17 @@ def browser_type_launch_args(browser_type_launch_args):
 
 
 @pytest.fixture
-def shop(transactional_db, time_machine):
-    """The small shop, on 25 Nov 2026."""
+def shop(request, transactional_db, time_machine):
+    """The small shop, or the one that a test asks for, on 25 Nov 2026."""
     time_machine.move_to(NOW, tick=True)
-    return put_in(small_shop)
+    return put_in(getattr(request, "param", small_shop))
 
 
 @pytest.fixture
 def demo(transactional_db, time_machine):
     """The demo shop on 25 Nov 2026, people by login."""
     time_machine.move_to(NOW, tick=True)
-    put_in(demo_shop, shared=True)
+    put_in(demo_shop)
     people = {person.login: person for person in User.objects.all()}
     for person in people.values():
         person.set_password(PASSWORD)

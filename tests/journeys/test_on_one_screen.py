@@ -3,13 +3,7 @@
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 
-from fixtures.years import write_shop
 from tests.journeys.test_everyone import RULES, faults_of, stop
-from tests.training.factories import PASSWORD
-from tests.training.shop import NOW
-from training.exchange.bring import bring
-from training.exchange.read import read_delivery
-from training.models import User
 
 MONDAY, SUNDAY = "2026-11-30", "2026-11-29"
 LISTS = (
@@ -43,16 +37,8 @@ SMALL = """least => [...document.querySelectorAll(
 
 
 @pytest.fixture
-def shop(transactional_db, time_machine, tmp_path):
-    """The demo shop on 25 Nov 2026, people by login."""
-    time_machine.move_to(NOW, tick=True)
-    write_shop(tmp_path, NOW.date())
-    bring(read_delivery([tmp_path]), now=NOW, is_demo=True)
-    people = {person.login: person for person in User.objects.all()}
-    for login in ("ada", "bo"):
-        people[login].set_password(PASSWORD)
-        people[login].save(update_fields=["password"])
-    return people
+def shop(demo):
+    return demo
 
 
 def height_of(page):

@@ -1,6 +1,10 @@
 """Which pieces do tests of the training app share?"""
 
+import os
+import shutil
 import uuid
+from contextlib import suppress
+from pathlib import Path
 
 import pytest
 import time_machine
@@ -19,7 +23,7 @@ from tests.procedures.picture_files import photo_bytes
 from tests.put_in import put_in
 from tests.quizzes.factories import VersionFactory, right_answer
 from tests.training.mail_server import serve_mail
-from tests.training.places import copy_of, forget, new_place
+from tests.training.places import ON_POSTGRESQL, Place, copy_of, forget, new_place
 from tests.training.shop import (
     NOW,
     TODAY,
@@ -242,10 +246,19 @@ def unsealed(db):
 
 @pytest.fixture(scope="session")
 def kept(tmp_path_factory):
-    """A place with a small shop; made once, copied for each test."""
+    """A place with a small shop; made once, copied for each test. The files of one go to the other
+    processes of this run, too.
+    """
+    of_run = Path(os.environ["SHOPS_OF_THIS_RUN"]) / "place"
+    if not ON_POSTGRESQL and of_run.exists():
+        yield Place(of_run)
+        return
     place = new_place(tmp_path_factory.mktemp("kept") / "home")
     done = place.python("-m", "tests.training.places")
     assert done.returncode == 0, done.stderr
+    if not ON_POSTGRESQL:
+        with suppress(OSError):  # another process was quicker
+            shutil.copytree(place.home, of_run.with_name(f"place-{os.getpid()}")).rename(of_run)
     yield place
     forget(place)
 

@@ -66,23 +66,24 @@ def test_no_reason_is_left_for_what_is_gone():
 
 @pytest.mark.parametrize(
     "model",
-    [model for model in MODELS if any(map(is_told, model._meta.concrete_fields))],
+    [
+        model
+        for model in MODELS
+        if any(map(is_told, model._meta.concrete_fields)) and model not in kinds().values()
+    ],
     ids=lambda model: model._meta.label,
 )
-def test_a_change_in_any_column_that_is_told_is_found(fuller, unsealed, model):  # noqa: F811
-    # of a kind the newest row; of what entries only name the oldest, which they do name
-    row, missed = (
-        booked_rows(model).last()
-        if model in kinds().values()
-        else model._default_manager.order_by("pk").first(),
-        [],
-    )
-    for field in model._meta.concrete_fields:
-        if field.primary_key or not is_told(field):
-            continue
+def test_a_change_in_any_column_that_entries_tell_beside_their_own_row_is_found(
+    fuller,  # noqa: F811
+    unsealed,
+    model,
+):
+    """Columns of a row that has entries of its own are changed in test_record_book.py."""
+    row, missed = model._default_manager.order_by("pk").first(), []
+    for field in filter(is_told, model._meta.concrete_fields):
         with transaction.atomic():
             change(row, field)
-            if not list(faults()):
+            if next(faults(), None) is None:
                 missed.append(field.name)
             transaction.set_rollback(True)
     assert missed == []

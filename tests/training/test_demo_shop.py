@@ -61,7 +61,7 @@ def loaded(django_db_setup, django_db_blocker):
     """
     quick = override_settings(PASSWORD_HASHERS=["django.contrib.auth.hashers.MD5PasswordHasher"])
     with quick, django_db_blocker.unblock(), transaction.atomic():
-        yield put_in(demo_shop, shared=True)
+        yield put_in(demo_shop)
         transaction.set_rollback(True)
 
 

@@ -31,7 +31,7 @@ def test_while_nothing_is_written_nothing_is_read_or_worked_out_again(
 ):
     first = gather()
     told = answer(first, "sol", shop.level.name, TODAY, NOW, {})
-    with django_assert_num_queries(5):
+    with django_assert_num_queries(1):
         assert gather() is first
     later = NOW + timedelta(minutes=5)
     assert asking_of(first, later) is asking_of(first, NOW)

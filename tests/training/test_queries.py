@@ -25,6 +25,9 @@ PAGES = [
     ("owner", "/book/"),
     ("owner", "/reminders/list/"),
     ("owner", "/today/"),
+    ("owner", "/cover/"),
+    ("owner", "/people/tilda/"),
+    ("trainee", "/study/air-spring-service/"),
 ]
 
 

@@ -78,19 +78,23 @@ def ground_of(asking: Asking, rota: Rota, wanted: Wanted, span: PlanSpan, hours:
     return replace(ground, options=tuple(way for task in tasks for way in ways.of(task)))
 
 
-@dataclass(frozen=True, slots=True)
 class _Presence:
     """Who is at work by the rota, and is employed on that day."""
 
-    rota: Rota
-    known: Known
+    def __init__(self, rota: Rota, known: Known) -> None:
+        self.rota, self.known = rota, known
+        # A plan asks for the same two people and day once for each level.
+        self._met: dict[tuple[str, str, date], bool] = {}
 
     def is_at_work(self, person: str, place: str, day: date) -> bool:
         return self.rota.is_at_work(person, place, day) and is_here(self.known.person(person), day)
 
     def meet(self, one: str, other: str, day: date) -> bool:
-        here = is_here(self.known.person(one), day) and is_here(self.known.person(other), day)
-        return here and self.rota.meet(one, other, day)
+        key = (one, other, day)
+        if key not in self._met:
+            here = is_here(self.known.person(one), day) and is_here(self.known.person(other), day)
+            self._met[key] = here and self.rota.meet(one, other, day)
+        return self._met[key]
 
 
 def _earlier(asking: Asking, level: str, day: date) -> tuple[str, ...]:
@@ -114,14 +118,15 @@ class _Ways:
         lasting = self.days.free(*task.key)
         # A validity shorter than the span would else leave a gap that no option could close.
         if task.kind == "train" and any(
-            day not in one.holds
-            for one in trained
-            for day in lasting
-            if day >= self.ground.holds_from(one.ends)
+            self._runs_out(one.holds, lasting, self.ground.holds_from(one.ends)) for one in trained
         ):
             rules = self.asking.books.on(self.ground.first).rules[task.level]
             again = renewal(self.asking, task.person, rules, self.days.first)
             yield from self._ways(again)
+
+    @staticmethod
+    def _runs_out(holds: frozenset[date], lasting: frozenset[date], first: date) -> bool:
+        return any(day >= first and day not in holds for day in lasting)
 
     def _ways(self, task: Task) -> Iterator[Option]:
         # A task takes whole weeks, so that the first in which it can end is its own length.

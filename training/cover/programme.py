@@ -50,14 +50,17 @@ class _Programme:
             self.made.column(option.cost + 0.04 * option.ends / last, 1, 1)
             for option in options
         ]
-        self.of: dict[Key, list[int]] = {
-            key: [place for place, option in enumerate(options) if option.task.key == key]
-            for key in keys
-        }
-        self.by: dict[str, list[int]] = {}
+        self.of: dict[Key, list[int]] = {key: [] for key in keys}
+        # Told apart by person, level and day once: a question is asked of each of them many times.
+        self.ways: dict[Key, dict[date, list[int]]] = {}
         for place, option in enumerate(options):
-            self.by.setdefault(option.task.person, []).append(place)
+            self.of[option.task.key].append(place)
+            for level in (option.task.level, *option.also):
+                given = self.ways.setdefault((option.task.person, level), {})
+                for day in option.gives(level):
+                    given.setdefault(day, []).append(place)
         self.held: dict[Hashable, Column] = {}
+        self.asked: dict[tuple[str, str, date], Held] = {}
         self.y: dict[tuple[Work, int, str, tuple[date, ...]], Column] = {}
         for place in range(len(options)):
             self._needs(place)
@@ -101,9 +104,15 @@ class _Programme:
 
     def _alone(self, person: str, level: str, day: date) -> Held:
         """Whether somebody is alone on a day: a column where the plan decides it."""
+        key = (person, level, day)
+        if key not in self.asked:
+            self.asked[key] = self._work_out(person, level, day)
+        return self.asked[key]
+
+    def _work_out(self, person: str, level: str, day: date) -> Held:
         is_own = day in self.ground.own.get((person, level), ())
-        possible = () if is_own else self.by.get(person, ())
-        ways = frozenset(place for place in possible if day in self.options[place].gives(level))
+        possible = {} if is_own else self.ways.get((person, level), {})
+        ways = frozenset(possible.get(day, ()))
         if not is_own and not ways:
             return False
         before = [self._alone(person, name, day) for name in self.ground.earlier(level, day)]

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from django.db import transaction
+from django.utils.translation import gettext
 
 from training.exchange.bring_entries import bring_entries, bring_photos
 from training.exchange.bring_levels import bring_levels
@@ -77,7 +78,9 @@ def bring(
     # In this order because each names rows of those before it.
     bring_people(writing)
     if by and by not in writing.logins:
-        writing.faults.append(Fault("--by", 0, "", f"there is nobody with the login '{by}'", ""))
+        writing.faults.append(
+            Fault("--by", 0, "", gettext("there is nobody with the login '{by}'").format(by=by), "")
+        )
     bring_writeups(writing)
     bring_questions(writing)
     bring_levels(writing)

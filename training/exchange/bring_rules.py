@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping
 from datetime import datetime
 
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext
 
 from procedures.records.refused import Refused, make_refusal
 from quizzes.actions.questions import set_quiz_rules
@@ -41,8 +42,12 @@ def bring_quiz_rules(
         if (
             quiz is None
         ):  # rules that people sit by are changed on their page, by somebody signed in
-            expected = "a level of levels.csv in this folder, each one once"
-            yield row.fault("level", f"the quiz of '{name}' has its rules already", expected)
+            expected = gettext("a level of levels.csv in this folder, each one once")
+            yield row.fault(
+                "level",
+                gettext("the quiz of '{name}' has its rules already").format(name=name),
+                expected,
+            )
             continue
         try:
             set_quiz_rules(quiz=quiz, now=now, **{rule: row[rule] for rule in QUIZ_RULES})
@@ -56,7 +61,11 @@ def bring_entry_rules(
     """Write how late a job may be entered, where the folder says so and the shop does not yet."""
     for row in delivery.rows("late-entries.csv"):
         if EntryRules.objects.exists():
-            yield row.fault("days_back", "this is set already", "one row, in a shop without it")
+            yield row.fault(
+                "days_back",
+                gettext("this is set already"),
+                gettext("one row, in a shop without it"),
+            )
             continue
         rules = EntryRules(
             days_back=row["days_back"], by=people[row["by"]], recorded_at=row["recorded_at"] or now

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from datetime import datetime
 
+from django.utils.translation import gettext
+
 from procedures.records.refused import Refused
 from quizzes.actions.bringing import bring_sitting
 from quizzes.models import QuestionVersion, Quiz
@@ -60,7 +62,11 @@ def _versions_in_use() -> Versions:
 def _unknown_questions(answers: Sequence[Record], versions: Versions) -> list[Fault]:
     return [
         row.fault(
-            "question", f"{row['writeup']} has no question '{row['question']}'", "one of questions/"
+            "question",
+            gettext("{writeup} has no question '{question}'").format(
+                writeup=row["writeup"], question=row["question"]
+            ),
+            gettext("one of questions/"),
         )
         for row in answers
         if (row["writeup"], row["question"]) not in versions

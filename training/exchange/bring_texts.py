@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from datetime import date, datetime
 
+from django.utils.translation import gettext
+
 from procedures.actions import writeups as procedures_actions
 from procedures.actions.desk import bring_example, bring_old
 from procedures.actions.old_documents import bring_old_document
@@ -91,7 +93,11 @@ def bring_questions(writing: Bringing) -> None:
         except WriteUp.DoesNotExist:
             writing.faults.append(
                 Fault(
-                    file, 0, "", f"there is no write-up '{stem}'", "the file named as its write-up"
+                    file,
+                    0,
+                    "",
+                    gettext("there is no write-up '{stem}'").format(stem=stem),
+                    gettext("the file named as its write-up"),
                 )
             )
     writing.counts["question"] = total

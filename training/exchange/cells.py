@@ -12,6 +12,9 @@ from decimal import Decimal
 from typing import Any
 from zoneinfo import available_timezones
 
+from django.utils.translation import gettext
+
+from procedures.records.wording.pieces import join_last_or
 from procedures.writeup.check_sheet import read_lines
 from procedures.writeup.letters import find_fault_of_name, put_in_one_line, strip_hidden
 from quizzes.marking.draws import PHASE, STEP, FromPart
@@ -27,7 +30,7 @@ def text(cell: str) -> str:
     """Any words; they must not be empty."""
     said = strip_hidden(cell).strip()
     if not said:
-        raise Expected("some text")
+        raise Expected(gettext("some text"))
     return said
 
 
@@ -36,7 +39,7 @@ def read_up_to(length: int, reader: Reader = text) -> Reader:
 
     def read(cell: str) -> Any:
         if len(cell) > length:
-            raise Expected(f"{length} characters at most")
+            raise Expected(gettext("{length} characters at most").format(length=length))
         return reader(cell)
 
     return read
@@ -51,14 +54,16 @@ def read_printed_name(cell: str) -> str:
     """The name of a person or a workshop, as it is printed."""
     said = put_in_one_line(text(cell))
     if find_fault_of_name(cell):
-        raise Expected("a name of letters that can be seen")
+        raise Expected(gettext("a name of letters that can be seen"))
     return said
 
 
 def read_name(cell: str) -> str:
     """A name as used in addresses: up to 80 letters, digits, hyphens, underscores."""
     if not re.fullmatch(r"[A-Za-z0-9_-]{1,80}", cell):
-        raise Expected("a name of up to 80 letters, digits and hyphens, such as air-spring")
+        raise Expected(
+            gettext("a name of up to 80 letters, digits and hyphens, such as air-spring")
+        )
     return cell
 
 
@@ -66,7 +71,9 @@ def read_login(cell: str) -> str:
     """A login: up to 60 letters, digits and . _ @ + -, the first one a letter or digit."""
     if not re.fullmatch(r"[A-Za-z0-9][A-Za-z0-9._@+-]{,59}", cell):
         raise Expected(
-            "a login of up to 60 letters, digits, points and hyphens, such as first.mechanic"
+            gettext(
+                "a login of up to 60 letters, digits, points and hyphens, such as first.mechanic"
+            )
         )
     return cell
 
@@ -80,13 +87,13 @@ def day(cell: str) -> date:
             raise ValueError
         return date.fromisoformat(cell)
     except ValueError:
-        raise Expected("a date such as 2026-11-25") from None
+        raise Expected(gettext("a date such as 2026-11-25")) from None
 
 
 def read_time_zone(cell: str) -> str:
     """A name of the IANA time zone database."""
     if cell not in available_timezones():
-        raise Expected("a time zone such as Europe/Vienna")
+        raise Expected(gettext("a time zone such as Europe/Vienna"))
     return cell
 
 
@@ -106,7 +113,10 @@ def read_instant(cell: str) -> datetime:
         or found.year in {MINYEAR, MAXYEAR}
     ):
         raise Expected(
-            "an instant with its offset, such as 2026-11-25T09:30:00Z or 2026-11-25T10:30:00+01:00"
+            gettext(
+                "an instant with its offset, such as 2026-11-25T09:30:00Z or "
+                "2026-11-25T10:30:00+01:00"
+            )
         )
     return found
 
@@ -115,7 +125,7 @@ def read_yes_no(cell: str) -> bool:
     """yes or no; empty means no."""
     said = cell.lower()
     if said not in {"yes", "no", ""}:
-        raise Expected("yes or no")
+        raise Expected(gettext("yes or no"))
     return said == "yes"
 
 
@@ -125,7 +135,7 @@ def number(cell: str) -> int:
         return 0
     # isdigit() alone takes digits of other scripts; six stay below a database's integer.
     if not (cell.isascii() and cell.isdigit() and len(cell) <= 6):
-        raise Expected("a whole number from 0 on")
+        raise Expected(gettext("a whole number from 0 on"))
     return int(cell)
 
 
@@ -134,10 +144,10 @@ def percent(cell: str) -> Decimal:
     # no more places: 1,000 may be a thousand
     cell = re.sub(r"\A([0-9]{1,3}),([0-9]{1,2})\Z", r"\1.\2", cell)
     if not re.fullmatch(r"[0-9]{1,9}(\.[0-9]{1,9})?", cell):
-        raise Expected("a percentage from 0 to 100, such as 85 or 87.5")
+        raise Expected(gettext("a percentage from 0 to 100, such as 85 or 87.5"))
     found = Decimal(cell)
     if found > 100 or found != found.quantize(Decimal("0.01")):
-        raise Expected("a percentage from 0 to 100, with two places at most")
+        raise Expected(gettext("a percentage from 0 to 100, with two places at most"))
     return found
 
 
@@ -167,7 +177,7 @@ def read_one_of(*allowed: str) -> Reader:
 
     def read(cell: str) -> str:
         if cell not in allowed:
-            raise Expected(", ".join(allowed[:-1]) + f" or {allowed[-1]}")
+            raise Expected(join_last_or(allowed))
         return cell
 
     return read
@@ -184,7 +194,7 @@ def read_or_none(reader: Reader) -> Reader:
 
 def read_variant(cell: str) -> dict[str, str]:
     """One fork's options: ring=prong;bumper=none."""
-    return dict(_pairs(cell, "options such as ring=prong;bumper=none"))
+    return dict(_pairs(cell, gettext("options such as ring=prong;bumper=none")))
 
 
 def check_sheet(cell: str) -> list[dict[str, Any]]:
@@ -194,7 +204,7 @@ def check_sheet(cell: str) -> list[dict[str, Any]]:
     try:
         return read_lines(json.loads(cell)) if cell else []
     except (ValueError, RecursionError) as bad:
-        raise Expected("the check sheet as it was taken out of another site") from bad
+        raise Expected(gettext("the check sheet as it was taken out of another site")) from bad
 
 
 def answer(cell: str) -> Any:
@@ -204,7 +214,7 @@ def answer(cell: str) -> Any:
     try:
         return json.loads(cell) if cell else None
     except (ValueError, RecursionError) as bad:
-        raise Expected('an answer as JSON, such as 2, [0, 3] or "28 N·m"') from bad
+        raise Expected(gettext('an answer as JSON, such as 2, [0, 3] or "28 N·m"')) from bad
 
 
 def read_parts(cell: str) -> tuple[FromPart, ...]:
@@ -212,7 +222,9 @@ def read_parts(cell: str) -> tuple[FromPart, ...]:
     try:
         return tuple(_part(**one) for one in (json.loads(cell) if cell else ()))
     except (TypeError, ValueError, RecursionError) as bad:
-        raise Expected("the parts of a quiz as they were taken out of another site") from bad
+        raise Expected(
+            gettext("the parts of a quiz as they were taken out of another site")
+        ) from bad
 
 
 def _part(**said: Any) -> FromPart:
@@ -230,7 +242,7 @@ def read_photos(cell: str) -> list[str]:
     """The names of the photos' files in photos/, which are their SHA-256."""
     found = [part.strip() for part in cell.split(";")] if cell else []
     if not all(re.fullmatch("[0-9a-f]{64}", name) for name in found):
-        raise Expected("the names of files in photos/, parted by semicolons")
+        raise Expected(gettext("the names of files in photos/, parted by semicolons"))
     return found
 
 
@@ -238,7 +250,7 @@ def read_limits(cell: str) -> dict[str, list[str]]:
     """The options that a sign-off covers: * for all, or ring=prong|eyelet;bumper=none."""
     if cell in {"*", ""}:
         return {}
-    expected = "* or options such as ring=prong|eyelet"
+    expected = gettext("* or options such as ring=prong|eyelet")
     found = {
         key: [part.strip() for part in value.split("|")] for key, value in _pairs(cell, expected)
     }

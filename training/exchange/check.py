@@ -6,6 +6,8 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from django.utils.translation import gettext, gettext_noop
+
 from procedures.models import Asks, Revision, WriteUp
 from procedures.records import files
 from procedures.records.wording.say import say, say_fault_of_rules
@@ -26,10 +28,10 @@ class KnownNames:
 
 
 WHAT = {
-    "login": "somebody in people.csv or in the shop",
-    "level": "a level in levels.csv or in the shop",
-    "writeup": "a write-up in writeups/ or in the shop",
-    "workshop": "a workshop in people.csv or in the shop",
+    "login": gettext_noop("somebody in people.csv or in the shop"),
+    "level": gettext_noop("a level in levels.csv or in the shop"),
+    "writeup": gettext_noop("a write-up in writeups/ or in the shop"),
+    "workshop": gettext_noop("a workshop in people.csv or in the shop"),
 }
 
 
@@ -102,12 +104,18 @@ def _unknown_names(delivery: Delivery, known: KnownNames) -> Iterator[Fault]:
                 for name in _each(record[column.name]):
                     if name not in known.names[column.names]:
                         yield record.fault(
-                            column.name, f"'{name}' is not known", WHAT[column.names]
+                            column.name,
+                            gettext("'{name}' is not known").format(name=name),
+                            gettext(WHAT[column.names]),
                         )
     for record in delivery.rows("voids.csv"):
         kind = "writeup" if record["kind"] == "reading" else "level"
         if record["about"] not in known.names[kind]:
-            yield record.fault("about", f"'{record['about']}' is not known", WHAT[kind])
+            yield record.fault(
+                "about",
+                gettext("'{about}' is not known").format(about=record["about"]),
+                gettext(WHAT[kind]),
+            )
 
 
 def _each(value: object) -> Iterable[str]:
@@ -136,7 +144,9 @@ def _taken(delivery: Delivery) -> Iterator[Fault]:
             key = tuple(str(record[column]) for column in columns if record[column])
             if key in seen or (file == "levels.csv" and key[:1] in levels):
                 yield record.fault(
-                    columns[0], f"'{' '.join(key)}' is there already", "each one once"
+                    columns[0],
+                    gettext("'{names}' is there already").format(names=" ".join(key)),
+                    gettext("each one once"),
                 )
             seen.add(key)
 
@@ -147,8 +157,10 @@ def _logins_alike(delivery: Delivery) -> Iterator[Fault]:
     for record in delivery.rows("people.csv"):
         other = seen.setdefault(record["login"].casefold(), record["login"])
         if other != record["login"]:
-            wrong = f"'{record['login']}' differs from '{other}' only in capitals"
-            yield record.fault("login", wrong, "logins that nobody takes for one another")
+            wrong = gettext("'{login}' differs from '{other}' only in capitals").format(
+                login=record["login"], other=other
+            )
+            yield record.fault("login", wrong, gettext("logins that nobody takes for one another"))
 
 
 def _levels(delivery: Delivery) -> Iterator[Fault]:
@@ -158,18 +170,22 @@ def _levels(delivery: Delivery) -> Iterator[Fault]:
         if not 1 <= record["valid_months"] <= 1200:
             yield record.fault(
                 "valid_months",
-                "this must be there",
-                "how many months a sign-off is valid, 1 to 1200",
+                gettext("this must be there"),
+                gettext("how many months a sign-off is valid, 1 to 1200"),
             )
         if record["pass_percent"] > 100:
             yield record.fault(
-                "pass_percent", "this is more than everything", "a percentage from 0 to 100"
+                "pass_percent",
+                gettext("this is more than everything"),
+                gettext("a percentage from 0 to 100"),
             )
         if record["level"] in _all_before(record["level"], before):
             yield record.fault(
                 "earlier",
-                f"{record['level']} would have to be held before itself",
-                "levels in a row",
+                gettext("{level} would have to be held before itself").format(
+                    level=record["level"]
+                ),
+                gettext("levels in a row"),
             )
 
 
@@ -198,12 +214,18 @@ def _days(delivery: Delivery) -> Iterator[Fault]:
         for record in delivery.rows(file):
             if record[first] and record[last] and record[last] < record[first]:
                 yield record.fault(
-                    last, f"{record[last]} is before {first}, {record[first]}", "a later day"
+                    last,
+                    gettext("{day} is before {column}, {other}").format(
+                        day=record[last], column=first, other=record[first]
+                    ),
+                    gettext("a later day"),
                 )
     for record in delivery.rows("standdowns.csv"):
         if not record["lifted_on"] and (record["lifted_by"] or record["lift_recorded_at"]):
             yield record.fault(
-                "lifted_on", "the day of lifting is missing", "a date, or no lifting at all"
+                "lifted_on",
+                gettext("the day of lifting is missing"),
+                gettext("a date, or no lifting at all"),
             )
 
 
@@ -219,22 +241,30 @@ def _revisions(delivery: Delivery, known: KnownNames) -> Iterator[Fault]:
                 revision.file,
                 0,
                 "",
-                f"revision {revision.number} is in the shop already",
-                "a new number",
+                gettext("revision {number} is in the shop already").format(number=revision.number),
+                gettext("a new number"),
             )
         there.add((revision.writeup, revision.number))
         for fault in revision.parsed.faults:
             if fault.code == "bad-header" and fault.about in {"released", "released_at", "asks"}:
-                expected = (
-                    "released: a date; released_at: a moment of it with its offset; asks: "
-                    + ", ".join(Asks.values)
-                )
+                expected = gettext(
+                    "released: a date; released_at: a moment of it with its offset; asks: {words}"
+                ).format(words=", ".join(Asks.values))
                 yield Fault(revision.file, fault.line, fault.about, say(fault.remark), expected)
     doubled = [
         name for name, count in Counter(row.file for row in delivery.revisions).items() if count > 1
     ]
     for name in doubled:
-        yield Fault(name, 0, "", "the file is in two of the folders", "each file once")
+        yield Fault(
+            name, 0, "", gettext("the file is in two of the folders"), gettext("each file once")
+        )
+
+
+def _no_revision(record: Record) -> str:
+    if not record["revision"]:
+        return gettext("{writeup} has no revision").format(writeup=record["writeup"])
+    text = gettext("{writeup} has no revision {revision}")
+    return text.format(writeup=record["writeup"], revision=record["revision"])
 
 
 def _names_revision(record: Record, known: KnownNames) -> Iterator[Fault]:
@@ -243,12 +273,14 @@ def _names_revision(record: Record, known: KnownNames) -> Iterator[Fault]:
         numbers = sorted(number for name, number in known.revisions if name == record["writeup"])
         yield record.fault(
             "revision",
-            f"{record['writeup']} has no revision {record['revision'] or ''}".rstrip(),
-            "one of " + ", ".join(map(str, numbers)),
+            _no_revision(record),
+            gettext("one of {numbers}").format(numbers=", ".join(map(str, numbers))),
         )
     elif not record["writeup"]:
         yield record.fault(
-            "writeup", "the cell is empty", "the write-up that the revision belongs to"
+            "writeup",
+            gettext("the cell is empty"),
+            gettext("the write-up that the revision belongs to"),
         )
 
 
@@ -257,14 +289,16 @@ def _observations(delivery: Delivery) -> Iterator[Fault]:
         if record["lines"] and is_told_right(record["lines"]) is not record["right"]:
             seen = "no" if record["right"] else "yes"
             yield record.fault(
-                "right", "the lines of the check sheet say otherwise", f"{seen}, or other lines"
+                "right",
+                gettext("the lines of the check sheet say otherwise"),
+                gettext("{seen}, or other lines").format(seen=seen),
             )
         for name in record["photos"]:
             if name not in delivery.photos and files.find_kept(name) is None:
                 yield record.fault(
                     "photos",
-                    f"there is no file {name} in photos/",
-                    "the file beside this one, under its SHA-256",
+                    gettext("there is no file {name} in photos/").format(name=name),
+                    gettext("the file beside this one, under its SHA-256"),
                 )
 
 

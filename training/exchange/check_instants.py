@@ -9,6 +9,7 @@ from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 from django.conf import settings
+from django.utils.translation import gettext
 
 from training.exchange.delivery import Delivery, Fault, Record
 from training.exchange.files import CONFIRMED, REFUSED, WAITING
@@ -49,17 +50,21 @@ def _releases(delivery: Delivery, zone: ZoneInfo) -> Iterator[Fault]:
                 revision.file,
                 0,
                 "released",
-                "the day of release is missing",
-                "released: a date, beside released_at",
+                gettext("the day of release is missing"),
+                gettext("released: a date, beside released_at"),
             )
         elif day != date.fromisoformat(parsed.released):
-            wrong = f"{parsed.released_at} lies on {day} in the workshop's time zone"
+            wrong = gettext("{released_at} lies on {day} in the workshop's time zone").format(
+                released_at=parsed.released_at, day=day
+            )
             yield Fault(
                 revision.file,
                 0,
                 "released_at",
                 wrong,
-                f"a moment on {parsed.released}, the day of release",
+                gettext("a moment on {released}, the day of release").format(
+                    released=parsed.released
+                ),
             )
 
 
@@ -69,16 +74,18 @@ def _ended(record: Record, zone: ZoneInfo) -> Iterator[Fault]:
     if len({len(record[column]) for column in columns}) > 1:
         yield record.fault(
             "ended",
-            "ended, ended_at and ended_by do not hold the same number",
-            "one of each for every early end",
+            gettext("ended, ended_at and ended_by do not hold the same number"),
+            gettext("one of each for every early end"),
         )
         return
     for day, at in zip(days, instants, strict=True):
         if day < at.astimezone(zone).date():
             yield record.fault(
                 "ended",
-                f"{day} is before {at.isoformat()}, when it was written down",
-                "the day of ended_at or a later one",
+                gettext("{day} is before {at}, when it was recorded").format(
+                    day=day, at=at.isoformat()
+                ),
+                gettext("the day of ended_at or a later one"),
             )
 
 
@@ -87,8 +94,10 @@ def _taken_back(record: Record) -> Iterator[Fault]:
     if at is not None and (recorded_at is None or at < recorded_at):
         yield record.fault(
             "taken_back_at",
-            f"{at.isoformat()} is not after the moment at which the job was written down",
-            "recorded_at beside it, and a moment at or after that one",
+            gettext("{at} is not after the moment at which the job was recorded").format(
+                at=at.isoformat()
+            ),
+            gettext("recorded_at beside it, and a moment at or after that one"),
         )
 
 
@@ -97,17 +106,31 @@ def _confirmed(record: Record) -> Iterator[Fault]:
     if word is None:
         if at or record["confirmation_reason"]:
             yield record.fault(
-                "confirmation", "the cell is empty", f"{WAITING}, {CONFIRMED} or {REFUSED}"
+                "confirmation",
+                gettext("the cell is empty"),
+                gettext("{waiting}, {confirmed} or {refused}").format(
+                    waiting=WAITING, confirmed=CONFIRMED, refused=REFUSED
+                ),
             )
         return
     if not record["watched_by"]:
         yield record.fault(
-            "confirmation", f"'{word}' stands beside a job that nobody watched", "an empty cell"
+            "confirmation",
+            gettext("'{word}' is beside a job that nobody watched").format(word=word),
+            gettext("an empty cell"),
         )
     if (at is None) is (word != WAITING):
         expected = (
-            "an empty cell while it waits" if at else "the moment at which the watcher said so"
+            gettext("an empty cell while it waits")
+            if at
+            else gettext("the moment at which the mechanic who watched said so")
         )
-        yield record.fault("confirmation_at", f"'{word}' does not go with it", expected)
+        yield record.fault(
+            "confirmation_at", gettext("'{word}' does not go with it").format(word=word), expected
+        )
     if word == REFUSED and not record["confirmation_reason"]:
-        yield record.fault("confirmation_reason", "the cell is empty", "why the watcher refused")
+        yield record.fault(
+            "confirmation_reason",
+            gettext("the cell is empty"),
+            gettext("why the mechanic who watched refused"),
+        )

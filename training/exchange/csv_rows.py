@@ -13,6 +13,8 @@ import io
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass, field
 
+from django.utils.translation import gettext
+
 SIGNS = {",": "", ";": "its cells are parted by semicolons", "\t": "its cells are parted by tabs"}
 
 
@@ -44,7 +46,7 @@ def csv_rows(data: bytes, known: Collection[str]) -> Rows:
     text, encoding = decode(data)
     # PostgreSQL keeps no null character in a text.
     if "\0" in text:
-        raise Unreadable(0, "the file holds a null character", "plain text")
+        raise Unreadable(0, gettext("the file holds a null character"), gettext("plain text"))
     sign = _sign(text, known)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=sign, strict=True)
     header = next(_lines(reader), (1, []))
@@ -59,7 +61,9 @@ def decode(data: bytes) -> tuple[str, str]:
             return data.decode("utf-16"), "it is written in UTF-16"
         except UnicodeDecodeError as error:
             raise Unreadable(
-                0, "the text begins as UTF-16 and is none", "a file saved as UTF-8"
+                0,
+                gettext("the text begins as UTF-16 and is none"),
+                gettext("a file saved as UTF-8"),
             ) from error
     try:
         return data.decode("utf-8-sig"), ""
@@ -72,7 +76,9 @@ def decode(data: bytes) -> tuple[str, str]:
         ), "it is written in Windows-1252, the old code page; look at names with accents"
     except UnicodeDecodeError as error:
         raise Unreadable(
-            row, "the text is neither UTF-8 nor Windows-1252", "a file saved as UTF-8"
+            row,
+            gettext("the text is neither UTF-8 nor Windows-1252"),
+            gettext("a file saved as UTF-8"),
         ) from error
 
 
@@ -93,5 +99,5 @@ def _lines(reader: csv._reader) -> Iterator[tuple[int, list[str]]]:  # type: ign
             first, row = row + 1, reader.line_num
             yield first, line
     except csv.Error as error:
-        wrong = f"the row cannot be read ({error})"
-        raise Unreadable(reader.line_num, wrong, "comma-separated cells") from error
+        wrong = gettext("the row cannot be read ({error})").format(error=error)
+        raise Unreadable(reader.line_num, wrong, gettext("comma-separated cells")) from error

@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from django.utils.translation import gettext
+
 from procedures.records.documents.model import Document
 from procedures.writeup.model import WriteUp as ParsedWriteUp
 from procedures.writeup.old_text import Guessed
@@ -31,7 +33,10 @@ class Fault:
             + (f", row {self.row}" if self.row else "")
             + (f", {self.column}" if self.column else "")
         )
-        return f"{where}: {self.wrong}" + (f"; expected {self.expected}" if self.expected else "")
+        if not self.expected:
+            return f"{where}: {self.wrong}"
+        text = gettext("{where}: {wrong}; expected {expected}")
+        return text.format(where=where, wrong=self.wrong, expected=self.expected)
 
 
 @dataclass(frozen=True, slots=True)

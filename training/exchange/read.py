@@ -46,8 +46,10 @@ def read_delivery(folders: list[Path], tell: Callable[[str], None] | None = None
             _read_texts(folder, delivery)
             _read_photos(folder / "photos", delivery)
         else:
-            wanted = "a folder of CSV files, or a workbook"
-            delivery.faults.append(Fault(str(folder), 0, "", "there is no such folder", wanted))
+            wanted = gettext("a folder of CSV files, or a workbook")
+            delivery.faults.append(
+                Fault(str(folder), 0, "", gettext("there is no such folder"), wanted)
+            )
     if not (
         delivery.records
         or delivery.revisions
@@ -62,8 +64,8 @@ def read_delivery(folders: list[Path], tell: Callable[[str], None] | None = None
                 str(folders[0]),
                 0,
                 "",
-                "there is nothing to bring in",
-                f"any of {names}, writeups/, old/",
+                gettext("there is nothing to bring in"),
+                gettext("any of {names}, writeups/, old/").format(names=names),
             )
         )
     return delivery
@@ -94,7 +96,7 @@ def _read_workbook(path: Path, delivery: Delivery, there: set[str]) -> None:
     """
     try:
         if path.stat().st_size > LARGEST:
-            raise Unreadable(0, "the file is larger than 50 MB", "a smaller file")
+            raise Unreadable(0, gettext("the file is larger than 50 MB"), gettext("a smaller file"))
         book = Workbook(path)
     except Unreadable as bad:
         delivery.faults.append(Fault(path.name, bad.row, "", bad.wrong, bad.expected))
@@ -108,7 +110,13 @@ def _read_workbook(path: Path, delivery: Delivery, there: set[str]) -> None:
             delivery.notes.append(_no_file(shown))
         elif file in there:
             delivery.faults.append(
-                Fault(shown, 0, "", f"{file} is in this folder already", "each file once")
+                Fault(
+                    shown,
+                    0,
+                    "",
+                    gettext("{file} is in this folder already").format(file=file),
+                    gettext("each file once"),
+                )
             )
         else:
             there.add(file)
@@ -121,11 +129,17 @@ def _bytes(path: Path, delivery: Delivery) -> bytes | None:
         if path.stat().st_size <= LARGEST:
             return path.read_bytes()
         delivery.faults.append(
-            Fault(path.name, 0, "", "the file is larger than 50 MB", "a smaller file")
+            Fault(
+                path.name,
+                0,
+                "",
+                gettext("the file is larger than 50 MB"),
+                gettext("a smaller file"),
+            )
         )
     except OSError as error:
-        wrong = f"the file cannot be opened ({error.strerror})"
-        delivery.faults.append(Fault(path.name, 0, "", wrong, "a readable file"))
+        wrong = gettext("the file cannot be opened ({reason})").format(reason=error.strerror)
+        delivery.faults.append(Fault(path.name, 0, "", wrong, gettext("a readable file")))
     return None
 
 
@@ -141,12 +155,20 @@ def _text(path: Path, delivery: Delivery) -> str | None:
     except UnicodeDecodeError as error:
         row = data[: error.start].count(b"\n") + 1
         delivery.faults.append(
-            Fault(path.name, row, "", "the text is not UTF-8", "a file saved as UTF-8")
+            Fault(
+                path.name,
+                row,
+                "",
+                gettext("the text is not UTF-8"),
+                gettext("a file saved as UTF-8"),
+            )
         )
         return None
     if "\0" in text:
         delivery.faults.append(
-            Fault(path.name, 0, "", "the file holds a null character", "plain text")
+            Fault(
+                path.name, 0, "", gettext("the file holds a null character"), gettext("plain text")
+            )
         )
         return None
     return text
@@ -189,11 +211,19 @@ def _columns(
     ]
     for name in twice:
         delivery.faults.append(
-            Fault(shown, row, name, "the column is there twice", "each column once")
+            Fault(
+                shown, row, name, gettext("the column is there twice"), gettext("each column once")
+            )
         )
     for name in missing:
         delivery.faults.append(
-            Fault(shown, row, name, "the column is missing", f"the columns {wanted}")
+            Fault(
+                shown,
+                row,
+                name,
+                gettext("the column is missing"),
+                gettext("the columns {wanted}").format(wanted=wanted),
+            )
         )
     if twice or missing:
         return None
@@ -220,9 +250,15 @@ def _record(
 ) -> Iterator[Record]:
     too_many = len(line) > len(header) and any(cell.strip() for cell in line[len(header) :])
     if too_many or len(line) < len(header):
-        wrong = f"there are {len(line)} cells under {len(header)} columns"
-        why = "put text with commas in quotes" if too_many else "an empty one too"
-        delivery.faults.append(Fault(file, row, "", wrong, f"one cell for each column; {why}"))
+        wrong = gettext("there are {cells} cells under {columns} columns").format(
+            cells=len(line), columns=len(header)
+        )
+        expected = (
+            gettext("one cell for each column; put text with commas in quotes")
+            if too_many
+            else gettext("one cell for each column; an empty one too")
+        )
+        delivery.faults.append(Fault(file, row, "", wrong, expected))
         return
     values: dict[str, Any] = {}
     for column, place in columns:
@@ -230,7 +266,11 @@ def _record(
         try:
             values[column.name] = column.read(cell)
         except Expected as expected:
-            wrong = f"'{_shortened(cell)}' cannot be read" if cell else "the cell is empty"
+            wrong = (
+                gettext("'{cell}' cannot be read").format(cell=_shortened(cell))
+                if cell
+                else gettext("the cell is empty")
+            )
             delivery.faults.append(Fault(file, row, column.name, wrong, str(expected)))
         else:
             if column.name == "percent" and "," in cell:
@@ -257,7 +297,13 @@ def _read_writeups(folder: Path, delivery: Delivery) -> None:
         number = rest.removeprefix("r") if rest.startswith("r") else ("1" if not rest else "")
         if not (number.isascii() and number.isdigit() and 0 < int(number) < 10_000):
             delivery.faults.append(
-                Fault(path.name, 0, "", "the file's name cannot be read", "NAME.md or NAME.r2.md")
+                Fault(
+                    path.name,
+                    0,
+                    "",
+                    gettext("the file's name cannot be read"),
+                    gettext("NAME.md or NAME.r2.md"),
+                )
             )
         elif text is not None:
             delivery.revisions.append(
@@ -305,7 +351,7 @@ def _read_photos(folder: Path, delivery: Delivery) -> None:
                     0,
                     "",
                     say(bad.remark),
-                    "the photo as it was taken out, named by its SHA-256",
+                    gettext("the photo as it was taken out, named by its SHA-256"),
                 )
             )
         else:

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import re
 
+from django.utils.translation import gettext
+
 from procedures.records.documents.draft import draft_from_document
 from procedures.records.documents.model import BadDocument, Document
 from procedures.records.documents.reading import read_document
@@ -20,8 +22,10 @@ def take_old(file: str, data: bytes, delivery: Delivery) -> None:
     """Put one old procedure into the delivery: as a draft, or as a fault."""
     name = re.sub("[^A-Za-z0-9_-]+", "-", file.rpartition(".")[0]).strip("-")[:80]
     if not name:
-        wrong = "the file's name gives no name"
-        delivery.faults.append(Fault(file, 0, "", wrong, "letters and digits, such as wash.txt"))
+        wrong = gettext("the file's name gives no name")
+        delivery.faults.append(
+            Fault(file, 0, "", wrong, gettext("letters and digits, such as wash.txt"))
+        )
         return
     try:
         found, said = read_document(file, data)

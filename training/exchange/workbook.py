@@ -14,14 +14,16 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
+from django.utils.translation import gettext, gettext_noop
+
 from training.exchange.csv_rows import Rows, Unreadable
 
 MOST_UNPACKED = 200 * 1024 * 1024  # bytes of all parts
 MOST_PARTS = 2_000
 MOST_ROWS = 300_000
 MOST_COLUMNS = 100
-NO_WORKBOOK = "a workbook saved as .xlsx, without a password"
-SMALLER = "a smaller workbook, or CSV files"
+NO_WORKBOOK = gettext_noop("a workbook saved as .xlsx, without a password")
+SMALLER = gettext_noop("a smaller workbook, or CSV files")
 
 
 class Workbook:
@@ -46,7 +48,9 @@ class Workbook:
         except (
             Exception
         ) as error:  # the library raises whatever a broken part makes it stumble over
-            raise Unreadable(0, "the workbook cannot be opened", NO_WORKBOOK) from error
+            raise Unreadable(
+                0, gettext("the workbook cannot be opened"), gettext(NO_WORKBOOK)
+            ) from error
         self.names = [sheet.title for sheet in self._book.worksheets]
 
     def close(self) -> None:
@@ -71,17 +75,21 @@ def weigh(path: Path) -> None:
             # What a part declares is enough: zipfile reads no further than that.
             sizes = [part.file_size for part in parts.infolist()]
             if len(sizes) > MOST_PARTS or sum(sizes) > MOST_UNPACKED:
-                raise Unreadable(0, "the workbook would unpack to more than 200 MB", SMALLER)
+                raise Unreadable(
+                    0, gettext("the workbook would unpack to more than 200 MB"), gettext(SMALLER)
+                )
             for part in parts.infolist():
                 if part.filename.endswith((".xml", ".rels")):
                     with parts.open(part) as opened:
                         # A part has no use for one, and entities make a small file a huge one.
                         if b"<!DOCTYPE" in opened.read(4096):
                             raise Unreadable(
-                                0, "the workbook declares XML of its own making", NO_WORKBOOK
+                                0,
+                                gettext("the workbook declares XML of its own making"),
+                                gettext(NO_WORKBOOK),
                             )
     except (zipfile.BadZipFile, OSError, RuntimeError, NotImplementedError, EOFError) as error:
-        raise Unreadable(0, "the file is no workbook", NO_WORKBOOK) from error
+        raise Unreadable(0, gettext("the file is no workbook"), gettext(NO_WORKBOOK)) from error
 
 
 def _cells(sheet: Any) -> Iterator[tuple[Any, ...]]:
@@ -101,15 +109,17 @@ def _lines(
             ]
             filled += any(line)
             if filled > MOST_ROWS or any(line[MOST_COLUMNS:]):
-                wrong = f"the sheet is larger than {MOST_ROWS} rows or {MOST_COLUMNS} columns"
-                raise Unreadable(number, wrong, SMALLER)
+                wrong = gettext(
+                    "the sheet is larger than {most_rows} rows or {most_columns} columns"
+                ).format(most_rows=MOST_ROWS, most_columns=MOST_COLUMNS)
+                raise Unreadable(number, wrong, gettext(SMALLER))
             if any(line) or number == 1:
                 yield number, line
     except Unreadable:
         raise
     except Exception as error:  # a broken part, see above
         raise Unreadable(
-            number + 1, "the sheet cannot be read from here on", NO_WORKBOOK
+            number + 1, gettext("the sheet cannot be read from here on"), gettext(NO_WORKBOOK)
         ) from error
 
 
@@ -118,8 +128,8 @@ def _text(row: int, cell: Any, formula: Any) -> str:
     if cell.value is None and formula.value is not None:
         raise Unreadable(
             row,
-            f"the formula {formula.value} has no value yet",
-            "a workbook saved by a spreadsheet",
+            gettext("the formula {value} has no value yet").format(value=formula.value),
+            gettext("a workbook saved by a spreadsheet"),
         )
     match cell.value:
         case None:

@@ -1,12 +1,14 @@
 """What links every entry of the shop into one chain, and which instant is it by that chain?"""
 
 from datetime import datetime
+from functools import cache
 from typing import ClassVar
 
-from django.db import models
+from django.db import connection, models
 from django.utils import timezone
 
 from procedures.models.booking import Seal
+from procedures.records.statements import Statement, as_instant, as_statement, first_row
 
 
 class BookEntry(models.Model):
@@ -54,7 +56,13 @@ class BookHead(models.Model):
 
 def newest_instant() -> datetime | None:
     """The instant at which the newest entry was written; None while there is none."""
-    return BookEntry.objects.order_by("-number").values_list("written_at", flat=True).first()
+    found = first_row(_question_of_newest(connection.vendor))
+    return as_instant(found[0]) if found else None
+
+
+@cache
+def _question_of_newest(vendor: str) -> Statement:
+    return as_statement(BookEntry.objects.order_by("-number").values_list("written_at")[:1])
 
 
 def shop_now() -> datetime:

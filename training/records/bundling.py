@@ -67,10 +67,21 @@ def bundles(rows: QuerySet[Any], about: str, *columns: str, what: str = "") -> d
     return dict(grouped.values_list("person_id", "bundle"))
 
 
-def join_rows(rows: QuerySet[Any], *columns: str) -> str:
-    """All rows in one text, in any order: by it one sees whether any of them has changed."""
+def join_rows(rows: QuerySet[Any], *columns: str) -> QuerySet[Any]:
+    """A query for all rows in one text, in any order: by it one sees whether any of them has
+    changed.
+    """
     kept = [Coalesce(Cast(name, TextField()), Value("")) for name in columns]
-    return rows.order_by().aggregate(text=_Bundle(_Columns(*kept)))["text"] or ""
+    text: QuerySet[Any] = group_all(rows).annotate(text=_Bundle(_Columns(*kept))).values("text")
+    return text
+
+
+def group_all(rows: QuerySet[Any]) -> QuerySet[Any]:
+    """All rows as one group, so that what is worked out over them can stand within another query
+    (`aggregate` asks at once).
+    """
+    grouped: QuerySet[Any] = rows.order_by().annotate(alike=Value(1)).values("alike")
+    return grouped
 
 
 def shelf(

@@ -6,6 +6,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Sequence
 from datetime import datetime
+from functools import cache
 from typing import Any
 
 from django.db import connection, models, transaction
@@ -20,6 +21,7 @@ from procedures.models.booking import (
     write_kind,
 )
 from procedures.records import sealing
+from procedures.records.statements import Statement, as_statement, first_row
 from training.models import BookEntry, BookHead, StandDown, User, newest_instant
 from training.records.book.chain import START, Break, Link, breaks, link
 from training.records.clock import instant_after, lock_head, urgent_moment
@@ -107,9 +109,14 @@ def after_migrations(*, plan: Sequence[tuple[Any, bool]] = (), **rest: Any) -> N
 
 def head() -> tuple[int, str]:
     """The number and the hash of the newest entry."""
-    kept = BookHead.objects.filter(pk=1).values_list("number", "digest").first()
+    kept = first_row(_question_of_head(connection.vendor))
     # A book without an entry has a head too, which exports and sheets print.
-    return kept or (0, START)
+    return (kept[0], kept[1]) if kept else (0, START)
+
+
+@cache
+def _question_of_head(vendor: str) -> Statement:
+    return as_statement(BookHead.objects.filter(pk=1).values_list("number", "digest"))
 
 
 def faults(first: int = 1, seen: Callable[[int], None] | None = None) -> Iterator[Break]:

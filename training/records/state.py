@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import datetime
+from functools import cache
 from threading import local
 from typing import Any
 
@@ -18,9 +19,10 @@ from django.db import connection
 from django.db.models import Max, Model, QuerySet, Subquery
 
 from procedures.models import Revision, WriteUp
+from procedures.records.statements import Statement, as_instant, as_statement, first_row
 from quizzes.models import Sitting
 from training import models
-from training.records.bundling import join_rows
+from training.records.bundling import group_all, join_rows
 from training.standing.evidence import Shop
 
 State = tuple[object, ...]
@@ -66,21 +68,42 @@ _WITH_INSTANTS: tuple[type[Model], ...] = (
 def state_of_records() -> State | None:
     """Return what differs as soon as anything is written down; None where the book has no head yet.
 
-    It is read from the database each time, in five queries, however large the shop.
+    It is read from the database each time, in one query, however large the shop.
     """
+    found = first_row(_question_of_state(connection.vendor))
+    # With the database's name: tests and restores change it under a running process.
+    return None if found is None else (connection.settings_dict["NAME"], *found)
+
+
+def newest_on_record() -> datetime | None:
+    """Return the latest instant that any entry of evidence carries; None without any."""
+    found = first_row(_question_of_newest(connection.vendor))
+    return max(map(as_instant, filter(None, found or ())), default=None)
+
+
+@cache
+def _question_of_state(vendor: str) -> Statement:
     newest = {
         f"newest_{place}": Subquery(_rows(table).order_by("-pk").values("pk")[:1])
         for place, table in enumerate(_GROWING)
     }
-    head = models.BookHead.objects.annotate(**newest).values_list("number", "digest", *newest)
-    found = head.first()
-    if found is None:
-        return None
-    # With the database's name: tests and restores change it under a running process.
-    return (connection.settings_dict["NAME"], *found, *_in_place())
+    texts = {f"text_{place}": Subquery(rows) for place, rows in enumerate(_in_place())}
+    head = models.BookHead.objects.annotate(**newest, **texts)
+    return as_statement(head.values_list("number", "digest", *newest, *texts)[:1])
 
 
-def _in_place() -> Iterable[str]:
+@cache
+def _question_of_newest(vendor: str) -> Statement:
+    newest = {
+        f"newest_{place}": Subquery(
+            group_all(_rows(table)).annotate(newest=Max("recorded_at")).values("newest")
+        )
+        for place, table in enumerate(_WITH_INSTANTS)
+    }
+    return as_statement(models.BookHead.objects.annotate(**newest).values_list(*newest)[:1])
+
+
+def _in_place() -> Iterable[QuerySet[Any]]:
     """Give the text of everything that is changed where it stands."""
     # Every column that `gathering` reads of them, and no other: a new password is no new shop.
     people = ("pk", "login", "name", "trade", "owner", "started", "left", "workshop__name")
@@ -89,14 +112,6 @@ def _in_place() -> Iterable[str]:
     yield join_rows(WriteUp.objects.all(), "pk", "name", "title")
     released = ("pk", "digest", "number", "released_on", "asks", "released_at", "recorded_at")
     yield join_rows(Revision.objects.released(), *released)
-
-
-def newest_on_record() -> datetime | None:
-    """Return the latest instant that any entry of evidence carries; None without any."""
-    found = (
-        _rows(table).aggregate(newest=Max("recorded_at"))["newest"] for table in _WITH_INSTANTS
-    )
-    return max(filter(None, found), default=None)
 
 
 # Copies per thread cost memory, but an Asking has no locks and must not be shared.

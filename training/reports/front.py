@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime
+from functools import cache
 
+from django.db import connection
 from django.urls import reverse
 
+from procedures.records.statements import Statement, as_statement, first_row
 from training.models import PersonPhoto, ShopFront, User
 from training.records.gathering import gather
 from training.reports.who_may import shop_levels
@@ -34,13 +37,18 @@ class TodayTable:
 
 def front_shown() -> FrontShown:
     """What each page shows of the shop; one query, which leaves the picture out."""
-    rows = ShopFront.objects.values_list("name", "digest", "all_may_look")
-    row = rows.filter(pk=ShopFront.ONLY).first()
+    row = first_row(_question_of_front(connection.vendor))
     if row is None:
         return FrontShown()
     name, digest, all_may_look = row
     logo = reverse("training:logo", args=[digest]) if digest else ""
-    return FrontShown(name, logo, all_may_look)
+    return FrontShown(name, logo, bool(all_may_look))
+
+
+@cache
+def _question_of_front(vendor: str) -> Statement:
+    rows = ShopFront.objects.values_list("name", "digest", "all_may_look")
+    return as_statement(rows.filter(pk=ShopFront.ONLY))
 
 
 def has_photo(person: User) -> bool:

@@ -6,8 +6,9 @@ over thousands of cells. Each text from the shop is escaped where it comes in.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import cache, lru_cache
+from typing import NamedTuple
 from urllib.parse import quote
 
 from django.urls import reverse
@@ -16,7 +17,7 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext
 
 from training.records.wording.blocks import say_block
-from training.records.wording.reasons import say_first
+from training.records.wording.reasons import say_reason
 from training.reports.who_may import Cell, Grid, Row
 
 # what Django's own addresses leave as it is (RFC 3986, 2.2 and 3.3)
@@ -34,6 +35,9 @@ def table_rows(grid: Grid, query: str) -> SafeString:
 def _pieces(grid: Grid, query: str) -> Iterator[str]:
     # where there is one level only, a sentence stands beside its block
     columns = max(len(grid.levels) + 1, 3)
+    # What is the same in each row or on the whole page is put into words and escaped once.
+    heads = [_Head(escape(title), escape(_address(level))) for level, title in grid.levels]
+    said = _Said()
     place = None
     for row in grid.rows:
         if place != row.person.workshop:
@@ -44,7 +48,7 @@ def _pieces(grid: Grid, query: str) -> Iterator[str]:
                 yield f'<tr class="place"><th colspan="{columns}" scope="rowgroup">'
                 yield f"{escape(place)}</th></tr>"
         yield _head_of(row, grid)
-        yield from _cells_of(row, grid, query)
+        yield from _cells_of(row, grid, query, heads, said)
         yield "</tr>"
     yield "</tbody>"
 
@@ -58,34 +62,55 @@ def _head_of(row: Row, grid: Grid) -> str:
     return f'<tr{is_off}><th scope="row">{escape(row.person.name)} <small>{what}</small></th>'
 
 
-def _cells_of(row: Row, grid: Grid, query: str) -> Iterator[str]:
+class _Head(NamedTuple):
+    """A level's title and the address of its answers up to the login, both escaped."""
+
+    title: str
+    address: str
+
+
+class _Said(dict[tuple[str, object], str]):
+    """The first sentence of each cell, for one page and its reader: most cells say the same."""
+
+    def first_of(self, cell: Cell) -> str:
+        """Return the first thing that is missing; nothing where nothing is."""
+        if not cell.answer.reasons:
+            return ""
+        first = cell.answer.reasons[0]
+        key = (first.code, first.args)
+        if key not in self:
+            self[key] = say_reason(first)
+        return self[key]
+
+
+def _cells_of(
+    row: Row, grid: Grid, query: str, heads: Sequence[_Head], said: _Said
+) -> Iterator[str]:
     # Put together by hand: an address looked up for each cell doubles the time of the table.
     who = f"{escape(quote(row.person.login, safe=SAFE_IN_ADDRESS))}/{query}"
     name, write = escape(row.person.name), _one_level if grid.is_one_level else _short
-    for cell in row.cells:
-        address = f"{escape(_address(cell.level))}{who}"
-        head = f'<td data-level="{escape(cell.title)}">'
-        yield f"{head}{write(cell, cell.ends_soon(grid.on), name, address)}</td>"
+    for cell, head in zip(row.cells, heads, strict=True):
+        piece = write(cell, cell.ends_soon(grid.on), name, head, said.first_of(cell), who)
+        yield f'<td data-level="{head.title}">{piece}</td>'
 
 
-def _short(cell: Cell, is_soon: bool, name: str, address: str) -> str:
+def _short(cell: Cell, is_soon: bool, name: str, head: _Head, first: str, who: str) -> str:
     """Block and day; pressed, the sentence and the way to the reasons."""
     block, until = cell.block, cell.until
-    opened = _opened(cell.answer.standing, until, say_first(cell.answer.reasons))
+    opened = _opened(cell.answer.standing, until, first)
     return (
         f'<details class="answer" name="answer"><summary>{_face(block, until, is_soon)}'
-        f'<span class="unseen">: {name}, {escape(cell.title)}</span></summary><div class="says">'
-        f'<p><b>{name}, {escape(cell.title)}</b></p>{opened}<a href="{address}">{_why()}</a>'
+        f'<span class="unseen">: {name}, {head.title}</span></summary><div class="says">'
+        f'<p><b>{name}, {head.title}</b></p>{opened}<a href="{head.address}{who}">{_why()}</a>'
         "</div></details>"
     )
 
 
-def _one_level(cell: Cell, is_soon: bool, name: str, address: str) -> str:
+def _one_level(cell: Cell, is_soon: bool, name: str, head: _Head, first: str, who: str) -> str:
     """Where one level only is asked about there is room for the sentence."""
-    first = escape(say_first(cell.answer.reasons))
     face = _face(cell.block, cell.until, is_soon)
-    link = f'<a href="{address}">{_why()}<span class="unseen">: {name}</span></a>'
-    return f'{face}</td><td class="sentence">{first} {link}'
+    link = f'<a href="{head.address}{who}">{_why()}<span class="unseen">: {name}</span></a>'
+    return f'{face}</td><td class="sentence">{escape(first)} {link}'
 
 
 @cache

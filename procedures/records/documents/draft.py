@@ -15,7 +15,6 @@ from procedures.writeup.old_lines import SHORT, OldLine, read_line
 from procedures.writeup.old_text import Guessed, draft_from_lines
 from procedures.writeup.remarks import Remark, remark
 
-NOT_READ = "From the old document; not yet read."
 BOLD_DEPTH = "6"  # a bold line is a heading below every other
 _MARKUP = re.compile(r"([\\`*_\[\]])|<(?=[A-Za-z/!?])")
 _BEGINS = re.compile(r"[#>!]")
@@ -76,7 +75,7 @@ def _lines_of(
     elif piece.torque is not None:
         torque, alone = piece.torque, " | ".join(_cells(piece.rows[0]))
         rows = _table_rows(piece.rows) if len(piece.rows) > 1 else [alone]
-        below = (NOT_READ, "", *rows)
+        below = tuple(rows)
         below += ("", torque.converted) if torque.converted else ()
         yield OldLine(
             number, "torque", piece.text, torque.title, torque.field, 0, piece.doubt, below

@@ -8,8 +8,10 @@ from pathlib import Path
 from typing import Any
 
 import yaml
+from django.utils.translation import gettext
 
 from procedures.records.refused import Refused
+from procedures.records.wording.pieces import join_last_or
 from training.exchange.matrix.marks import DayOrder
 from training.exchange.matrix.meaning import Answers
 
@@ -23,21 +25,24 @@ def read_answers(path: Path | None) -> Answers:
         return Answers()
     try:
         if path.stat().st_size > LARGEST:
-            raise Refused(f"{path} is too large for a file of answers.")
+            raise Refused(gettext("{file} is too large for a file of answers.").format(file=path))
         # The safe loader: the full one would make any object that the file names.
         said = yaml.safe_load(path.read_text(encoding="utf-8"))
     except (OSError, ValueError, yaml.YAMLError, RecursionError) as error:
-        raise Refused(f"{path} cannot be read as YAML: {error}") from error
+        text = gettext("{file} cannot be read as YAML: {error}")
+        raise Refused(text.format(file=path, error=error)) from error
     return answers_of({} if said is None else said, str(path))
 
 
 def answers_of(said: Any, where: str) -> Answers:
     """The answers of a mapping with the keys of KEYS. Raises Refused with what is wrong."""
     if not isinstance(said, Mapping):
-        raise Refused(f"{where}: expected lines such as “signed_by: ada”.")
+        text = gettext("{file}: write each answer in a line of its own, such as “signed_by: ada”.")
+        raise Refused(text.format(file=where))
     for key in said:
         if key not in KEYS:
-            raise Refused(f"{where}: “{key}” is not known. Known: {', '.join(KEYS)}.")
+            text = gettext("{file}: no answer is called “{key}”. Use one of these: {known}.")
+            raise Refused(text.format(file=where, key=key, known=", ".join(KEYS)))
     return Answers(
         signed_by=_text(said, "signed_by", where),
         undated=_day(said, "undated", where),
@@ -54,7 +59,8 @@ def _text(said: Mapping[Any, Any], key: str, where: str) -> str:
     if value is None:
         return ""
     if not isinstance(value, str | int):
-        raise Refused(f"{where}, {key}: expected a login, such as ada.")
+        text = gettext("{file}, {key}: write a login, such as ada.")
+        raise Refused(text.format(file=where, key=key))
     return str(value).strip()
 
 
@@ -70,7 +76,8 @@ def _day(said: Mapping[Any, Any], key: str, where: str) -> date | None:
     try:
         return date.fromisoformat(str(value))
     except ValueError:
-        raise Refused(f"{where}, {key}: expected a day such as 2026-11-25.") from None
+        text = gettext("{file}, {key}: write a day such as 2026-11-25.")
+        raise Refused(text.format(file=where, key=key)) from None
 
 
 def _one_of(said: Mapping[Any, Any], key: str, allowed: tuple[str, ...], where: str) -> str:
@@ -78,7 +85,8 @@ def _one_of(said: Mapping[Any, Any], key: str, allowed: tuple[str, ...], where: 
     if value is None or value == "":
         return ""
     if value not in allowed:
-        raise Refused(f"{where}, {key}: expected {' or '.join(allowed)}.")
+        text = gettext("{file}, {key}: write {choices}.")
+        raise Refused(text.format(file=where, key=key, choices=join_last_or(allowed)))
     return str(value)
 
 
@@ -92,7 +100,8 @@ def _pairs(said: Mapping[Any, Any], key: str, where: str) -> list[tuple[str, str
     if value is None:
         return []
     if not isinstance(value, Mapping):
-        raise Refused(f"{where}, {key}: expected lines such as “Air spring: air-spring”.")
+        text = gettext("{file}, {key}: write lines such as “Air spring: air-spring”.")
+        raise Refused(text.format(file=where, key=key))
     return [
         (str(name).strip(), "" if told is None else str(told).strip())
         for name, told in value.items()
@@ -101,5 +110,6 @@ def _pairs(said: Mapping[Any, Any], key: str, where: str) -> list[tuple[str, str
 
 def _signed(means: str, word: str, where: str) -> bool:
     if means not in {"signed", "nothing"}:
-        raise Refused(f"{where}, words, “{word}”: expected signed or nothing.")
+        text = gettext("{file}, words, “{word}”: write signed or nothing.")
+        raise Refused(text.format(file=where, word=word))
     return means == "signed"

@@ -10,6 +10,7 @@ from functools import wraps
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
+from django.utils.translation import gettext, gettext_noop
 from ninja import NinjaAPI, Query
 from ninja.security import HttpBearer
 
@@ -54,6 +55,12 @@ PROBLEMS = dict.fromkeys((400, 401, 403, 404, 422, 429), Problem)
 LONGEST_MARK = 200
 
 
+ABOUT = gettext_noop(
+    "Who may do which service in this workshop, and why not the others. Every answer is as of the "
+    "moment it is asked; keep none for longer than the work takes."
+)
+
+
 class Token(HttpBearer):
     """Authorization: Bearer with a program's token."""
 
@@ -73,14 +80,16 @@ class ShopAPI(NinjaAPI):
                         answer["content"] = {
                             "application/problem+json": answer["content"]["application/json"]
                         }
+                if "summary" in operation:
+                    operation["summary"] = gettext(operation["summary"])
+        told["info"]["description"] = gettext(ABOUT)
         return told
 
 
 api = ShopAPI(
     title="Benchright",
     version="1",
-    description="Who may do which service in this workshop, and why not the others. "
-    "Every answer is as of the moment it is asked; keep none for longer than the work takes.",
+    description=ABOUT,
     auth=Token(),
     # The library's page of documentation loads scripts from elsewhere, which the policy forbids.
     docs_url=None,
@@ -135,7 +144,11 @@ def as_answer(told: Any) -> HttpResponse:
     )
 
 
-@api.get("/may/{level}", response={200: MayShape, **PROBLEMS}, summary="Who may do a service")
+@api.get(
+    "/may/{level}",
+    response={200: MayShape, **PROBLEMS},
+    summary=gettext_noop("Who may do a service"),
+)
 @asks(MAY_READ)
 def may(request: HttpRequest, level: str, asked: Query[MayQuery]) -> HttpResponse:
     """Who may do a service on a day, as known at an instant; the same as `manage.py may`."""
@@ -150,12 +163,16 @@ def may(request: HttpRequest, level: str, asked: Query[MayQuery]) -> HttpRespons
     return as_answer(who_may([question], person=asked.person, workshop=asked.workshop)[0])
 
 
-@api.get("/people/{login}", response={200: list[MayShape], **PROBLEMS}, summary="One person")
+@api.get(
+    "/people/{login}",
+    response={200: list[MayShape], **PROBLEMS},
+    summary=gettext_noop("One person"),
+)
 @asks(MAY_READ)
 def one_person(request: HttpRequest, login: str, asked: Query[PersonQuery]) -> HttpResponse:
     """What one person may do: one answer for each level."""
     if not User.objects.filter(login=login).exists():
-        raise NotThere(f"There is nobody with the login “{login}”.")
+        raise NotThere(gettext("There is nobody with the login “{person}”.").format(person=login))
     levels = sorted({rules.level for rules in gather().levels})
     questions = [
         question_of(
@@ -166,7 +183,7 @@ def one_person(request: HttpRequest, login: str, asked: Query[PersonQuery]) -> H
     return as_answer(who_may(questions, person=login))
 
 
-@api.get("/cover", response={200: list[CoverShape], **PROBLEMS}, summary="Cover")
+@api.get("/cover", response={200: list[CoverShape], **PROBLEMS}, summary=gettext_noop("Cover"))
 @asks(COVER_READ)
 def cover(request: HttpRequest, asked: Query[CoverQuery]) -> HttpResponse:
     """How many are needed and there on each day; the same as `manage.py cover`."""
@@ -178,11 +195,14 @@ def cover(request: HttpRequest, asked: Query[CoverQuery]) -> HttpResponse:
             tuple(dict.fromkeys(asked.without)),
         )
     except cells.Expected as expected:
-        raise Refused(f"from and to: expected {expected}.") from expected
+        text = gettext("from and to cannot be read; expected {expected}.")
+        raise Refused(text.format(expected=expected)) from expected
     return as_answer(cover_told(span, on=_today(), now=shop_now()))
 
 
-@api.get("/write-ups", response={200: list[WriteUpShape], **PROBLEMS}, summary="Write-ups")
+@api.get(
+    "/write-ups", response={200: list[WriteUpShape], **PROBLEMS}, summary=gettext_noop("Write-ups")
+)
 @asks(WRITEUPS_READ)
 def write_ups(request: HttpRequest) -> HttpResponse:
     """The revision in force of each write-up."""
@@ -203,7 +223,7 @@ def write_ups(request: HttpRequest) -> HttpResponse:
     )
 
 
-@api.get("/book", response={200: BookShape, **PROBLEMS}, summary="The record book")
+@api.get("/book", response={200: BookShape, **PROBLEMS}, summary=gettext_noop("The record book"))
 @asks(BOOK_READ)
 def book(request: HttpRequest) -> HttpResponse:
     """The number and the check code of the newest entry."""
@@ -211,7 +231,9 @@ def book(request: HttpRequest) -> HttpResponse:
     return as_answer({"number": number, "head": digest})
 
 
-@api.post("/jobs", response={200: JobOut, 201: JobOut, **PROBLEMS}, summary="Write down a job")
+@api.post(
+    "/jobs", response={200: JobOut, 201: JobOut, **PROBLEMS}, summary=gettext_noop("Log a job")
+)
 def write_job(request: HttpRequest, said: JobIn) -> HttpResponse:
     """A job that was done, in the name of whoever made the token, else of the person. With a
     watcher it counts once the watcher has confirmed it. The same mark again writes nothing twice.
@@ -224,11 +246,13 @@ def write_job(request: HttpRequest, said: JobIn) -> HttpResponse:
     # With the token's key: two programs may use the same marks for different jobs.
     mark = hashlib.sha256(f"{token.pk} {said.mark}".encode("utf-8", "replace")).hexdigest()
     if not 0 < len(said.mark) <= LONGEST_MARK:
-        raise Refused(f"mark: expected 1 to {LONGEST_MARK} characters.")
+        text = gettext("mark must have 1 to {most} characters.")
+        raise Refused(text.format(most=LONGEST_MARK))
     try:
         on = cells.day(said.on)
     except cells.Expected as expected:
-        raise Refused(f"on: expected {expected}.") from expected
+        text = gettext("on cannot be read; expected {expected}.")
+        raise Refused(text.format(expected=expected)) from expected
     done = write_once(
         Job,
         person=by,
@@ -262,14 +286,14 @@ def _token_for(request: HttpRequest, scope: str) -> ProgramToken:
 def _person(login: str) -> User:
     row = User.objects.select_related("workshop").filter(login=login).first()
     if row is None:
-        raise NotThere(f"There is nobody with the login “{login}”.")
+        raise NotThere(gettext("There is nobody with the login “{person}”.").format(person=login))
     return row
 
 
 def _level(name: str) -> Level:
     row = Level.objects.filter(name=name).first()
     if row is None:
-        raise NotThere(f"There is no level '{name}'.")
+        raise NotThere(gettext("There is no level “{level}”.").format(level=name))
     return row
 
 
@@ -279,7 +303,8 @@ def _revision(said: JobIn) -> Revision | None:
     rows = Revision.objects.released().select_related("writeup").filter(writeup__name=said.writeup)
     row = rows.filter(number=said.revision).first() if said.revision else rows.last()
     if row is None:
-        raise NotThere(f"There is no released revision {said.revision or ''} of {said.writeup}.")
+        text = gettext("“{writeup}” has no such released revision.")
+        raise NotThere(text.format(writeup=said.writeup))
     return row
 
 
@@ -291,4 +316,5 @@ def _today() -> date:
 def _known_level(level: str) -> None:
     known = sorted({rules.level for rules in gather().levels})
     if level not in known:
-        raise NotThere(f"There is no level '{level}'. There are: {', '.join(known) or 'none yet'}.")
+        text = gettext("There is no level “{level}”. Choose one of these: {known}.")
+        raise NotThere(text.format(level=level, known=", ".join(known) or gettext("none yet")))

@@ -6,6 +6,8 @@ import json
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 from ninja import NinjaAPI, Schema
 from ninja.errors import AuthenticationError, HttpError, ValidationError
 
@@ -13,13 +15,13 @@ from procedures.records.refused import Refused
 from training.access.counted import TooMany
 
 TITLES = {
-    400: "The question cannot be read",
-    401: "A token that works is missing",
-    403: "This token does not allow it",
-    404: "There is no page at this address",
-    405: "This address does not take this method",
-    422: "The question does not fit the shop",
-    429: "Too many questions in a minute",
+    400: _("The question cannot be read"),
+    401: _("A token that works is missing"),
+    403: _("This token does not allow it"),
+    404: _("There is no page at this address"),
+    405: _("This address does not take this method"),
+    422: _("The question does not fit the shop"),
+    429: _("Too many questions in a minute"),
 }
 
 
@@ -46,7 +48,7 @@ class NotThere(Exception):
 
 def problem(status: int, detail: str, **headers: str) -> HttpResponse:
     """The answer to a program for what cannot be done."""
-    said = {"type": "about:blank", "title": TITLES[status], "status": status, "detail": detail}
+    said = {"type": "about:blank", "title": str(TITLES[status]), "status": status, "detail": detail}
     return HttpResponse(
         json.dumps(said, ensure_ascii=False),
         content_type="application/problem+json",
@@ -60,12 +62,13 @@ def tell_problems(api: NinjaAPI) -> None:
 
     @api.exception_handler(AuthenticationError)
     def _no_token(request: HttpRequest, error: Exception) -> HttpResponse:
-        detail = "Send “Authorization: Bearer” with a token that has not ended."
+        detail = gettext("Send “Authorization: Bearer” with a token that has not ended.")
         return problem(401, detail, WWW_Authenticate="Bearer")
 
     @api.exception_handler(NotAllowed)
     def _other_scope(request: HttpRequest, error: Any) -> HttpResponse:
-        return problem(403, f"The token needs the scope {error.scope}.")
+        detail = gettext("The token needs the scope {scope}.").format(scope=error.scope)
+        return problem(403, detail)
 
     @api.exception_handler(NotThere)
     def _not_there(request: HttpRequest, error: Exception) -> HttpResponse:
@@ -89,5 +92,5 @@ def tell_problems(api: NinjaAPI) -> None:
 
     @api.exception_handler(TooMany)
     def _too_many(request: HttpRequest, error: Any) -> HttpResponse:
-        detail = f"Ask again in {error.seconds} s."
+        detail = gettext("Ask again in {seconds} s.").format(seconds=error.seconds)
         return problem(429, detail, Retry_After=str(error.seconds))

@@ -1,0 +1,62 @@
+"""What does the site show to each kind of person, page by page?
+
+A dozen tests look at all pages of the busy shop: the first of them in a process asks for them, and
+the others look at the same answers.
+"""
+
+from dataclasses import dataclass
+
+from django.test import Client
+from django.urls import reverse
+
+from tests.pages import ROUTES, Route
+
+_SHOWN: dict[str, tuple["Shown", ...]] = {}
+
+
+@dataclass(frozen=True)
+class Shown:
+    """What came of one route that shows something."""
+
+    route: Route
+    path: str
+    status: int
+    headers: dict[str, str]
+    text: str
+
+
+def address(shop, route: Route) -> str:
+    return reverse(route.name, args=[shop.args[arg] for arg in route.args])
+
+
+def enter(shop, trade: str) -> Client:
+    """A browser in which somebody of this kind is signed in."""
+    client = Client()
+    client.force_login(getattr(shop, trade), backend="training.access.sign_in.ShopBackend")
+    return client
+
+
+def shown_to(shop, trade: str) -> tuple[Shown, ...]:
+    """Every route of the busy shop that is asked for by GET, on its day."""
+    if trade not in _SHOWN:
+        client = enter(shop, trade)
+        _SHOWN[trade] = tuple(
+            _look(client, route, address(shop, route)) for route in ROUTES if route.method == "get"
+        )
+    return _SHOWN[trade]
+
+
+def pages_of(shop, trade: str) -> list[Shown]:
+    """Those that this kind of person is shown."""
+    return [shown for shown in shown_to(shop, trade) if shown.route.status(trade) == 200]
+
+
+def _look(client, route, path):
+    answer = client.get(path)
+    return Shown(
+        route,
+        path,
+        answer.status_code,
+        dict(answer.headers),
+        answer.getvalue().decode("utf-8", "replace"),
+    )
