@@ -65,11 +65,11 @@ class QuizFigures:
 def quiz_figures(quiz: Quiz) -> QuizFigures:
     """The figures of a quiz, from its ended sittings; two queries."""
     rows = _answers(quiz)
-    sizes = Counter(Counter(sitting for sitting, *_ in rows).values())
+    lengths = Counter(row[0] for row in rows)
+    sizes = Counter(lengths.values())
     size = max(sizes, key=lambda size: (sizes[size], size), default=0)
-    lengths = Counter(sitting for sitting, *_ in rows)
     kept = [row for row in rows if lengths[row[0]] == size]
-    versions = _versions({version for _, version, _, _ in kept})
+    versions = _versions({row[1] for row in kept})
     counts = _counted(kept, versions, size)
     asked = (
         {place: int(counts.by_score(place).sum()) for place in range(len(versions))}
@@ -146,11 +146,14 @@ def _counted(rows: Sequence[Row], versions: Sequence[QuestionVersion], size: int
         for place, version in enumerate(versions)
         if version.content().the_right_one() is not None
     }
-    scores: Counter[int] = Counter()
-    for sitting, _, is_right, _ in rows:
-        scores[sitting] += bool(is_right)
+    scores = Counter(sitting for sitting, _, is_right, _ in rows if is_right)
     table = np.zeros((len(versions), 1 + max(map(len, options)), size + 1), dtype=np.int64)
-    for sitting, version, is_right, given in rows:
+    # Counted first: thousands of answers are few different ones, and a table of numpy is slow to
+    # reach one number at a time.
+    alike = Counter(
+        (version, is_right, given, scores[sitting]) for sitting, version, is_right, given in rows
+    )
+    for (version, is_right, given, score), many in alike.items():
         place = places[version]
         code = (
             int(bool(is_right))
@@ -159,7 +162,7 @@ def _counted(rows: Sequence[Row], versions: Sequence[QuestionVersion], size: int
             if given in (None, "null")
             else int(given or 0) + 1
         )
-        table[place, code, scores[sitting]] += 1
+        table[place, code, score] += many
     names = tuple(f"{version.question}, version {version.number}" for version in versions)
     return Counts(names, tuple(options), tuple(_right(version) for version in versions), table)
 
@@ -171,13 +174,15 @@ def _core(rows: Sequence[Row], versions: Sequence[QuestionVersion]) -> Counts | 
     import numpy as np
 
     places = {version.pk: place for place, version in enumerate(versions)}
-    sittings = {
-        sitting: row for row, sitting in enumerate(dict.fromkeys(sitting for sitting, *_ in rows))
-    }
+    sittings = {sitting: row for row, sitting in enumerate(dict.fromkeys(row[0] for row in rows))}
     codes = np.zeros((len(sittings), len(places)), dtype=np.uint8)
-    for sitting, version, is_right, _ in rows:
-        if version in places:
-            codes[sittings[sitting], places[version]] = bool(is_right)
+    right = [
+        (sittings[sitting], places[version])
+        for sitting, version, is_right, _ in rows
+        if is_right and version in places
+    ]
+    if right:
+        codes[tuple(zip(*right, strict=True))] = 1
     from quizzes.psychometrics.responses import count_codes
 
     names = [str(version.pk) for version in versions]

@@ -26,6 +26,9 @@ CALLS = {
     "npgettext": (1, 2),
     "npgettext_lazy": (1, 2),
 }
+# What is said before the settings are there: the catalogue cannot be asked yet (see
+# `training/site/environment.py`), and people read it all the same.
+BEFORE_SETTINGS = "ImproperlyConfigured"
 IN_AN_ARGUMENT = re.compile(r'\b_\("([^"]+)"\)')
 
 
@@ -82,6 +85,8 @@ def _of_code(path: Path) -> Iterator[Sentence]:
             continue
         called = node.func.attr if isinstance(node.func, ast.Attribute) else node.func
         called = called.id if isinstance(called, ast.Name) else called
+        if called == BEFORE_SETTINGS and node.args:
+            yield Sentence(name, node.lineno, _without_values(node.args[0]))
         if called not in CALLS:
             continue
         first, count = CALLS[called]
@@ -89,6 +94,14 @@ def _of_code(path: Path) -> Iterator[Sentence]:
             if isinstance(argument, ast.Constant) and isinstance(argument.value, str):
                 shown = re.sub(r"%\((\w+)\)s", r"{\1}", argument.value)
                 yield Sentence(name, argument.lineno, " ".join(shown.split()), count == 2)
+
+
+def _without_values(said: ast.expr) -> str:
+    """A text with a name in braces for each value in it."""
+    parts = said.values if isinstance(said, ast.JoinedStr) else [said]
+    return "".join(
+        str(part.value) if isinstance(part, ast.Constant) else "{value}" for part in parts
+    )
 
 
 def _set_up() -> None:

@@ -1,4 +1,8 @@
-"""What does this machine's environment say, and is it fit to start with?"""
+"""What does this machine's environment say, and is it fit to start with?
+
+What is refused here is said in English and not by the catalogue: the settings, which say where the
+catalogue is, are only being read. The same word lists hold it (`tests/architecture/sentences.py`).
+"""
 
 import os
 import secrets

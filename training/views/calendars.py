@@ -23,7 +23,6 @@ from training.access.calendars import calendar_at, is_open
 from training.access.counted import TooMany
 from training.actions.asked import count_question
 from training.actions.calendars import end_address, make_address, tell_calendar
-from training.exchange.calendars import write_calendar
 from training.models import CalendarAddress, User, shop_now
 from training.reports.calendars import addresses_of, own_occasions, shop_occasions, told_events
 from training.reports.cards import code_of
@@ -96,6 +95,9 @@ def _calendar(request: HttpRequest, row: CalendarAddress) -> HttpResponse:
         if of is None
         else gettext("{name} at the bench").format(name=of.name)
     )
+    # Not with the site: its library is slow to load, and only calendar programs ask.
+    from training.exchange.calendars import write_calendar
+
     body = write_calendar(name, told_events(of))
     # A weak one: a proxy may compress the file.
     etag = f'W/"{hashlib.sha256(body).hexdigest()}"'

@@ -7,11 +7,9 @@ from django.http import HttpRequest, HttpResponse
 from django.utils.translation import gettext
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
-from prometheus_client import CONTENT_TYPE_PLAIN_0_0_4
 
 from training.access.counted import TooMany
 from training.actions.programs import take_program
-from training.exchange.machine import write_metrics
 from training.models import shop_now
 from training.models.programs import METRICS_READ
 
@@ -23,6 +21,11 @@ BEARER = "Bearer "
 @require_safe
 def metrics(request: HttpRequest) -> HttpResponse:
     """The numbers, for a token of their scope (RFC 6750)."""
+    # Not with the site: its library is slow to load, and few shops ask.
+    from prometheus_client import CONTENT_TYPE_PLAIN_0_0_4
+
+    from training.exchange.machine import write_metrics
+
     now = shop_now()
     given = request.headers.get("Authorization", "")
     try:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
 from django.urls import URLPattern, URLResolver, path
+from django.utils.translation import gettext
 from django.views.decorators.csrf import csrf_exempt
 
 from training.views.api.api import api
@@ -17,7 +18,8 @@ Address = URLPattern | URLResolver
 @login_not_required
 def nowhere(request: HttpRequest, rest: str = "") -> HttpResponse:
     """Under /api/ even what is not there is told as a program reads it."""
-    return problem(404, f"There is nothing at /api/{rest}. See /api/openapi.json.")
+    text = gettext("There is nothing at {address}. See /api/openapi.json.")
+    return problem(404, text.format(address=f"/api/{rest}"))
 
 
 def addresses() -> tuple[list[Address], str]:
