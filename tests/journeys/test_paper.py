@@ -91,11 +91,11 @@ UNCOVERED = """() => {
 }"""
 
 
-def set_logo(shop, sides):
+def set_logo(shop, sides, name="Two Springs"):
     """The shop's name and a logo of this many pixels across and down."""
     kept = io.BytesIO()
     Image.new("RGB", sides, (20, 20, 120)).save(kept, "PNG")
-    given = {"name": "Two Springs", "logo": SimpleUploadedFile("logo.png", kept.getvalue())}
+    given = {"name": name, "logo": SimpleUploadedFile("logo.png", kept.getvalue())}
     set_front(**given, is_logo_removed=False, all_may_look=False, by=shop.owner, now=NOW)
 
 
@@ -231,9 +231,14 @@ def test_the_card_has_the_size_of_a_bank_card(shop, walk):
     # ISO/IEC 7810, ID-1: 85.60 mm by 53.98 mm (from memory); a CSS millimetre is 96/25.4 pixels
     walker = walk(shop.senior, wide=True).go("/card/").press("Make the card")
     box = walker.page.locator("section.card").bounding_box()
-    assert (box["width"] * 25.4 / 96, box["height"] * 25.4 / 96) == pytest.approx(
-        (85.6, 53.98), abs=0.2
-    )
+    size = (box["width"] * 25.4 / 96, box["height"] * 25.4 / 96)
+    assert size == pytest.approx((85.6, 53.98), abs=0.2)
+    # The longest name that a shop can have, beside a logo: nothing runs over the edge.
+    set_logo(shop, (1600, 400), "Suspension Workshop of the Two Springs at the Old River Bank"[:60])
+    User.objects.filter(pk=shop.senior.pk).update(name="Maximiliana Senior-Featherstone")
+    walker.page.emulate_media(media="print")
+    card = walker.go("/card/").page.locator("section.card")
+    assert card.evaluate("card => card.scrollHeight - card.clientHeight") <= 0
 
 
 def test_the_codes_for_the_bench_are_read_and_open_the_revision_in_force(shop, walk):
