@@ -40,7 +40,19 @@ def newest_rules() -> ShopRules | None:
 def rules_in_force() -> rules.ShopRules:
     """What the newest rules say; without any, no danger is known and nothing is temporary."""
     newest = newest_rules()
-    return rules.read_rules(newest.text if newest else "")
+    return read_rules_once(newest.text if newest else "")
+
+
+def read_rules_once(text: str) -> rules.ShopRules:
+    """The rules of a text, read once however often they are asked for; the same rules for the same
+    text, if it is not very long. Raises BadRules.
+    """
+    return _kept_rules(text) if len(text) <= LONGEST_KEPT else rules.read_rules(text)
+
+
+@lru_cache(maxsize=8)
+def _kept_rules(text: str) -> rules.ShopRules:
+    return rules.read_rules(text)
 
 
 def current_texts(on: date | None = None) -> dict[str, str]:

@@ -36,7 +36,7 @@ def is_right_order(
     ValueError when a step is named twice, is not in the write-up, or does not apply to the
     combination.
     """
-    return _Orders(writeup, rules, combination, order).is_right(order)
+    return Orders(writeup, rules, combination, order).is_right(order)
 
 
 def right_orders(
@@ -50,7 +50,7 @@ def right_orders(
 
     Raises ValueError as `is_right_order` does, and for more than 7 steps.
     """
-    return _few(_Orders(writeup, rules, combination, shown)).all_right()[0]
+    return _few(Orders(writeup, rules, combination, shown)).all_right()[0]
 
 
 def demanded_pairs(
@@ -65,7 +65,7 @@ def demanded_pairs(
 
     Raises ValueError as `right_orders` does.
     """
-    orders = _few(_Orders(writeup, rules, combination, shown))
+    orders = _few(Orders(writeup, rules, combination, shown))
     _, possible = orders.all_right()
     return tuple(
         (first, then)
@@ -75,7 +75,7 @@ def demanded_pairs(
     )
 
 
-class _Orders:
+class Orders:
     """The write-up for one combination, with the places of the shown steps."""
 
     def __init__(
@@ -169,7 +169,7 @@ class _Orders:
         return count, pairs
 
 
-def _few(orders: _Orders) -> _Orders:
+def _few(orders: Orders) -> Orders:
     if len(orders.shown) > MOST_SHOWN:
         raise ValueError(f"At most {MOST_SHOWN} steps can be put in order.")
     return orders

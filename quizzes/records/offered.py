@@ -1,7 +1,7 @@
 """Which drafts of questions does a write-up offer: those that nobody has accepted or dropped?"""
 
 from procedures.models import WriteUp
-from procedures.writeup.rules import read_rules
+from procedures.records.texts import read_rules_once
 from quizzes.kinds.kind import QuestionText
 from quizzes.marking.drafts import drafts
 from quizzes.models import DraftDropped, Question
@@ -19,7 +19,7 @@ def offered_drafts(writeup: WriteUp) -> tuple[QuestionText, ...]:
         *Question.objects.filter(writeup=writeup).values_list("name", flat=True),
         *DraftDropped.objects.filter(writeup=writeup).values_list("name", flat=True),
     }
-    rules = read_rules(rules_text())
+    rules = read_rules_once(rules_text())
     return tuple(
         draft for draft in drafts(source.name, source.writeup, rules) if draft.name not in taken
     )

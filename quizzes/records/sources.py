@@ -12,9 +12,8 @@ from typing import cast
 from django.db.models import Exists, OuterRef, Q
 
 from procedures.models import Asks, Revision, WriteUp
-from procedures.records.texts import newest_rules, parse_once
+from procedures.records.texts import newest_rules, parse_once, read_rules_once
 from procedures.writeup import model
-from procedures.writeup.rules import read_rules
 from quizzes.kinds.kind import Asked
 from quizzes.kinds.put_in_order import PutInOrder
 from quizzes.kinds.rehearsed import Rehearsed, misfits
@@ -108,7 +107,7 @@ def _rehearsed(text: str, rules: str, asked: PutInOrder) -> Rehearsed:
     """One and the same judge for the same texts and question, so that no order is rehearsed
     twice.
     """
-    return Rehearsed(parse_once(text), read_rules(rules), asked)
+    return Rehearsed(parse_once(text), read_rules_once(rules), asked)
 
 
 def rules_text() -> str:

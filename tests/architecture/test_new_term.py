@@ -56,7 +56,9 @@ def house(tmp_path_factory):
 def run(top, *args):
     """Run Python in the copy, at whose top it then looks for the house."""
     home = {"BENCHRIGHT_HOME": str(top / "home"), "PYTHONDONTWRITEBYTECODE": "1"}
-    kept = {key: value for key, value in os.environ.items() if not key.startswith("PYTEST_")}
+    # neither how this run was asked for, nor the shops that it has made with other tables
+    of_this_run = ("PYTEST_", "SHOPS_OF_THIS_RUN")
+    kept = {key: value for key, value in os.environ.items() if not key.startswith(of_this_run)}
     done = subprocess.run(
         [sys.executable, *args],
         cwd=top,

@@ -12,7 +12,7 @@ import pytest
 from tests.hostile import patterns
 from tests.hostile.growing import of, too_fast_growing
 
-LENGTH = 1_000
+LENGTH = 500
 ENDS = ("", "!x\x00")
 
 # A pattern that is put together inside a function: where, and one such pattern as it comes out. A

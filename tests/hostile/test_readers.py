@@ -123,8 +123,10 @@ def test_a_reader_takes_a_time_that_grows_with_the_text(name):
     reader, leads, length = READERS[name]
     units = [*(() if name in YAML else UNITS), *MORE.get(name, ())]
     for (row, lead), (column, unit) in product(enumerate(leads), enumerate(units)):
-        # each piece comes with both ends, at every other beginning
-        ends = ("", "!x") if len(leads) < 4 else (("", "!x")[(row + column) % 2],)
+        # Where there are many beginnings, a piece comes at every other one, by turns with an end.
+        if len(leads) >= 4 and (row + column) % 2:
+            continue
+        ends = ("", "!x") if len(leads) < 4 else (("", "!x")[(row + column) // 2 % 2],)
         for end in ends:
             found = too_fast_growing(
                 reader, of(unit, LEADS[lead], end), length, shortest=YAML.get(name, 0)

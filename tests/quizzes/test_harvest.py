@@ -153,7 +153,7 @@ def answered(people):
     return {one.version.question.name for one in rows if not one.sitting.is_cut_short()}
 
 
-@pytest.mark.parametrize("seed", [1, 2, 3])
+@pytest.mark.parametrize("seed", [1, 2])
 def test_what_several_people_see_together_tells_only_what_one_of_them_answered(
     bank, client, seed, time_machine
 ):

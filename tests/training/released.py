@@ -63,6 +63,7 @@ TABLE = """
 2026-11-30 03:44 0010_examples 0010_second_tries 0026_start
 2026-11-30 04:19 0010_examples 0010_second_tries 0027_front
 2026-11-30 06:35 0010_examples 0010_second_tries 0028_refused
+2026-11-30 07:20 0010_examples 0010_second_tries 0030_kind_of_device
 """
 
 
