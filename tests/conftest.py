@@ -20,9 +20,11 @@ from training.records.gathering import forget_records
 TODAY = datetime.date(2026, 11, 25)
 
 # No test here is about time: a slow machine fails none. In CI the same examples come in every run.
+# Half of the library's examples: elsewhere others come each time, and many tests run each day.
 hypothesis_settings.register_profile(
     "bench",
     deadline=None,
+    max_examples=50,
     suppress_health_check=[HealthCheck.too_slow],
     derandomize="CI" in os.environ,
     database=None,

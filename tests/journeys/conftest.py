@@ -3,6 +3,7 @@
 import threading
 
 import pytest
+from django.contrib.staticfiles.handlers import StaticFilesHandler
 from django.core.handlers.wsgi import WSGIHandler
 from django.db import connection
 
@@ -120,6 +121,21 @@ def one_request_at_a_time():
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(WSGIHandler, "__call__", in_turn)
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
+def styles_and_scripts_are_kept():
+    """As on a shop's own site, a browser asks for a style or a script once, not with each page."""
+    serve = StaticFilesHandler.serve
+
+    def serve_to_keep(self, request):
+        answer = serve(self, request)
+        answer.headers["Cache-Control"] = "max-age=3600"
+        return answer
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(StaticFilesHandler, "serve", serve_to_keep)
         yield
 
 

@@ -1,5 +1,7 @@
 """Is the text of a write-up the one truth, whether it is changed as a form or as text?"""
 
+import re
+from collections import Counter
 from dataclasses import replace
 from difflib import SequenceMatcher
 from pathlib import Path
@@ -208,8 +210,9 @@ def test_pictures_are_put_round_a_text_and_taken_out_as_they_are_meant(
     block = data.draw(st.sampled_from(steps))
     was = read_step(block.text)
     wanted = replace(was, before=before, after=after, body=was.body if body is None else body)
-    # A caution first in the text would join those above it; the form says so and changes nothing.
-    assume(not wanted.body.lstrip().startswith("!!!"))
+    # A caution first in the text would join those above it, and a picture that stands before a
+    # caution is text; the form says so and changes nothing.
+    assume(not re.match(r"(?:\s|!\[.*\n)*!!!", wanted.body))
     if not wanted.body:
         wanted = replace(wanted, before=before + after, after=())
     # In an open fence a picture is code, and nothing is put there.
@@ -220,7 +223,8 @@ def test_pictures_are_put_round_a_text_and_taken_out_as_they_are_meant(
     assert named[: len(wanted.before)] == [one.name for one in wanted.before]
     bare = replace(wanted, before=(), after=())
     assert read_step(write_step(new, bare)) == bare
-    gone, _ = differing(block.text.replace("\r", ""), new.replace("\r", ""))
+    # A picture in the place of another may make other lines look moved: they are counted.
+    gone = Counter(block.text.splitlines()) - Counter(new.splitlines())
     if body is None:
         assert all(row.startswith("![") for row in gone if row.strip())
 

@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given as tried
 from hypothesis import strategies as st
 
+from procedures.writeup.letters import hidden_in
 from quizzes.kinds.choose_all import ChooseAll
 from quizzes.kinds.choose_one import ChooseOne
 from quizzes.kinds.give_amount import GiveAmount
@@ -153,7 +154,7 @@ def test_no_text_brings_anything_but_questions_or_faults(text):
 
 WORDS = st.text(
     st.characters(codec="utf-8", exclude_categories=["C"]), min_size=1, max_size=30
-).filter(lambda word: word == word.strip() and word.isprintable())
+).filter(lambda word: word == word.strip() and word.isprintable() and not hidden_in(word))
 LINES = st.lists(WORDS, min_size=1, max_size=3).map("\n".join)
 STEPS = st.lists(
     st.from_regex(r"[a-z0-9-]{1,8}", fullmatch=True), min_size=2, max_size=7, unique=True
