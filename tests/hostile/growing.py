@@ -35,14 +35,19 @@ def seconds(work: Callable[[str], object], text: str) -> float:
 
 
 def too_fast_growing(
-    work: Callable[[str], object], shape: Callable[[int], str], length: int, *, shortest: int = 0
+    work: Callable[[str], object],
+    shape: Callable[[int], str],
+    length: int,
+    *,
+    shortest: int = 0,
+    sure: float = SURE,
 ) -> str:
     """What was measured, where the work on four times the length takes more than eight times as
     long; else nothing.
 
     Shorter lengths come first, so that a cube is found before it takes an hour; of what looks too
     slow the best of three counts, on each side. Below `shortest` nothing is asked: a reader may
-    look so far ahead, and no further.
+    look so far ahead, and no further. What takes less than `sure` is followed up before it counts.
     """
     short = max(length // 16, 1)
     doubted = False
@@ -51,7 +56,7 @@ def too_fast_growing(
         if short >= shortest:
             before, after = measure_both(work, shape, short)
             doubted = after > max(FLOOR, MOST * before)
-            if doubted and after > SURE:
+            if doubted and after > sure:
                 return f"{short} letters took {before:.4f} s, four times as many {after:.4f} s"
         short *= 4
     return ""

@@ -2,16 +2,18 @@
 nothing?
 """
 
+import shutil
 import stat
 import threading
 import time
 import zipfile
+from pathlib import Path
 
 import pytest
 from django.apps import apps
 from django.contrib.sessions.base_session import AbstractBaseSession
 
-from tests.training.places import ON_POSTGRESQL, Browser, forget, new_place, served
+from tests.training.places import ON_POSTGRESQL, Browser, copy_of, forget, new_place, served
 from training.exchange.dumping import SIGN_INS
 from training.models import OneTimeLink
 
@@ -32,12 +34,23 @@ call_command(*sys.argv[2:])
 """
 
 
-@pytest.fixture
-def backed_up(place, tmp_path):
-    """A backup of the place."""
-    done = place.run("backup", tmp_path / "shop.zip")
+@pytest.fixture(scope="module")
+def backup_of_kept(kept, tmp_path_factory):
+    """A backup of the place of which each test has a copy; made once."""
+    folder = tmp_path_factory.mktemp("backup")
+    made = copy_of(kept, folder / "home")
+    try:
+        done = made.run("backup", folder / "shop.zip")
+    finally:
+        forget(made)
     assert done.returncode == 0, done.stderr
-    return tmp_path / "shop.zip"
+    return folder / "shop.zip"
+
+
+@pytest.fixture
+def backed_up(backup_of_kept, tmp_path):
+    """A backup of the place."""
+    return Path(shutil.copy2(backup_of_kept, tmp_path / "shop.zip"))
 
 
 def rows(place):

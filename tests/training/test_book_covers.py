@@ -291,7 +291,7 @@ def test_a_key_that_leads_nowhere_is_found_also_where_the_column_was_empty(full,
     for field in keys:
         before = transaction.savepoint()
         model._default_manager.filter(pk=row.pk).update(**{field.attname: NOBODY})
-        found = list(faults())
+        found = next(faults(), None)
         transaction.savepoint_rollback(before)
         assert found, field.name
     assert list(faults()) == []
