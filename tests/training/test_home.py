@@ -80,7 +80,7 @@ def test_what_waits_for_an_earlier_level_is_not_next(shop, bench):
 
 
 def test_nothing_is_left_where_nothing_lapses_soon(shop, bench):
-    assert "You have nothing to do." in bench(shop.senior)
+    assert "Nothing is missing for your own levels." in bench(shop.senior)
 
 
 def test_what_keeps_a_standing_is_next_before_it_lapses(shop, bench, clock):
@@ -88,7 +88,7 @@ def test_what_keeps_a_standing_is_next_before_it_lapses(shop, bench, clock):
     clock.move_to(datetime.datetime(2027, 12, 20, 9, 30, tzinfo=datetime.UTC))
     words = bench(shop.senior)
     assert "renew the sign-off for Air-spring service" in words
-    assert "You have nothing to do." not in words
+    assert "Nothing is missing for your own levels." not in words
 
 
 # --- who waits

@@ -60,7 +60,7 @@ def first_thing(levels: Sequence[LevelAtBench]) -> FirstThing:
             return _thing("wait", text, why, level, "")
     return FirstThing(
         "none",
-        gettext("You have nothing to do."),
+        gettext("Nothing is missing for your own levels."),
         gettext("This page shows what is missing and what runs out soon."),
     )
 
