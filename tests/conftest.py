@@ -9,6 +9,7 @@ os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
 
 import pytest
 from django.core.cache import cache
+from django.db import connection
 from django.db.backends.base.operations import BaseDatabaseOperations
 from hypothesis import HealthCheck
 from hypothesis import settings as hypothesis_settings
@@ -30,6 +31,21 @@ hypothesis_settings.register_profile(
     database=None,
 )
 hypothesis_settings.load_profile("bench")
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(django_db_setup, django_db_blocker):
+    """The databases of the tests, which nobody holds open when they are dropped. While the
+    driver of the browser runs, connections are kept apart from those before and after it (asgiref's
+    Local): one of them may be left, and PostgreSQL drops no database that somebody is in.
+    """
+    yield
+    if connection.vendor == "postgresql":
+        with django_db_blocker.unblock(), connection.cursor() as cursor:
+            cursor.execute(
+                "SELECT pg_terminate_backend(pid) FROM pg_stat_activity "
+                "WHERE datname = current_database() AND pid <> pg_backend_pid()"
+            )
 
 
 @pytest.fixture(autouse=True)
