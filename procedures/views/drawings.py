@@ -32,15 +32,8 @@ def new(request: HttpRequest) -> HttpResponse:
     acts.WRITE.must_be_open_to(request.user)
     form = DrawingForm(request.POST or None, request.FILES or None)
     if form.is_valid():
-        given = form.cleaned_data
         try:
-            row = keep_drawing(
-                name=given["name"],
-                title=given["title"],
-                description=given["description"],
-                data=given["file"].read(),
-                by=request.user,
-            )
+            row = keep_drawing(**form.told_to_keep(), by=request.user)
         except Refused as refused:
             form.add_error(None, refused.message)
         else:

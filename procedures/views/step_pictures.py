@@ -93,19 +93,12 @@ def _take_new(request: HttpRequest, post: QueryDict) -> NewPictureForm:
         said = gettext("The check saves nothing. Press “Save this picture” first.")
         form.add_error("file", said)
         return form
-    given = form.cleaned_data
     try:
-        kept = keep_drawing(
-            name=given["name"],
-            title=given["title"],
-            description=given["description"],
-            data=given["file"].read(),
-            by=request.user,
-        )
+        kept = keep_drawing(**form.told_to_keep(), by=request.user)
     except Refused as refused:
         form.add_error(None, refused.message)
         return form
-    _append(post, picture_row(kept.name, kept.title, given["place"]))
+    _append(post, picture_row(kept.name, kept.title, form.cleaned_data["place"]))
     return NewPictureForm()
 
 

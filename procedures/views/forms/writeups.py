@@ -231,6 +231,12 @@ class DrawingForm(PlainForm):
                 )
         return given
 
+    def told_to_keep(self) -> dict[str, Any]:
+        """What `keep_drawing` asks of a picture, but for who keeps it."""
+        given = self.cleaned_data
+        words = {key: given[key] for key in ("name", "title", "description")}
+        return words | {"data": given["file"].read()}
+
 
 class SendBackForm(PlainForm):
     reason = forms.CharField(
