@@ -70,7 +70,16 @@ class _Head(NamedTuple):
 
 
 class _Said(dict[tuple[str, object], str]):
-    """The first sentence of each cell, for one page and its reader: most cells say the same."""
+    """The first sentence and the day of each cell, for one page and its reader: most cells say the
+    same. Whatever asks for the reader's language takes a lock, for which two threads would wait.
+    """
+
+    def until_of(self, cell: Cell) -> str:
+        """Return the last good day, in words; nothing where there is none in sight."""
+        key = ("until", cell.answer.lapses_on)
+        if key not in self:
+            self[key] = cell.until
+        return self[key]
 
     def first_of(self, cell: Cell) -> str:
         """Return the first thing that is missing; nothing where nothing is."""
@@ -90,27 +99,31 @@ def _cells_of(
     who = f"{escape(quote(row.person.login, safe=SAFE_IN_ADDRESS))}/{query}"
     name, write = escape(row.person.name), _one_level if grid.is_one_level else _short
     for cell, head in zip(row.cells, heads, strict=True):
-        piece = write(cell, cell.ends_soon(grid.on), name, head, said.first_of(cell), who)
+        face = said.until_of(cell), cell.ends_soon(grid.on)
+        piece = write(cell, face, name, head, said.first_of(cell), who)
         yield f'<td data-level="{head.title}">{piece}</td>'
 
 
-def _short(cell: Cell, is_soon: bool, name: str, head: _Head, first: str, who: str) -> str:
-    """Block and day; pressed, the sentence and the way to the reasons."""
-    block, until = cell.block, cell.until
-    opened = _opened(cell.answer.standing, until, first)
+def _short(cell: Cell, face: tuple[str, bool], name: str, head: _Head, first: str, who: str) -> str:
+    """Block and day; pressed, the sentence and the way to the reasons. `face` is the last good day
+    in words, and whether it comes soon.
+    """
+    opened = _opened(cell.answer.standing, face[0], first)
     return (
-        f'<details class="answer" name="answer"><summary>{_face(block, until, is_soon)}'
+        f'<details class="answer" name="answer"><summary>{_face(cell.block, *face)}'
         f'<span class="unseen">: {name}, {head.title}</span></summary><div class="says">'
         f'<p><b>{name}, {head.title}</b></p>{opened}<a href="{head.address}{who}">{_why()}</a>'
         "</div></details>"
     )
 
 
-def _one_level(cell: Cell, is_soon: bool, name: str, head: _Head, first: str, who: str) -> str:
+def _one_level(
+    cell: Cell, face: tuple[str, bool], name: str, head: _Head, first: str, who: str
+) -> str:
     """Where one level only is asked about there is room for the sentence."""
-    face = _face(cell.block, cell.until, is_soon)
+    shown = _face(cell.block, *face)
     link = f'<a href="{head.address}{who}">{_why()}<span class="unseen">: {name}</span></a>'
-    return f'{face}</td><td class="sentence">{escape(first)} {link}'
+    return f'{shown}</td><td class="sentence">{escape(first)} {link}'
 
 
 @cache
