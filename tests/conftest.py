@@ -108,7 +108,7 @@ def anybody(request):
 
 def browser_path() -> str | None:
     """Where Chromium is on this machine, or None. Its shell without windows comes first: the same
-    browser, which asks a third of the processor's time for each page.
+    browser, which asks for less than half of the processor's time.
     """
     names = ("chromium-headless-shell", "chromium", "chromium-browser")
     return next(filter(None, map(shutil.which, names)), None)
