@@ -16,6 +16,8 @@ import pytest
 from django.contrib.auth import authenticate
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
+from django.core.management import call_command
+from django.core.management.base import SystemCheckError
 from django.db import IntegrityError, connection, transaction
 from django.db.migrations.executor import MigrationExecutor
 from django.urls import reverse
@@ -129,6 +131,13 @@ def test_a_folder_of_somebody_else_that_others_can_read_is_refused(tmp_path, mon
     )
     with pytest.raises(ImproperlyConfigured, match="chmod 700"):
         home_folder(tmp_path)
+
+
+def test_a_command_on_the_records_asks_first_who_else_can_read_them(shop, settings, tmp_path):
+    settings.HOME = tmp_path
+    tmp_path.chmod(0o750)
+    with pytest.raises(SystemCheckError, match="Others on this machine can read"):
+        call_command("may", skip_checks=False)
 
 
 # --- the demo in production ---

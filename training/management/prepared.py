@@ -1,5 +1,7 @@
 """Is the database ready for a command of the shop?"""
 
+from typing import Literal
+
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 from django.db import DatabaseError, connection
@@ -11,6 +13,10 @@ from procedures.records.days.reader import write_days_for
 from procedures.records.days.writing import ISO, PLAIN
 from training.records.gathering import time_zone_of_shop
 
+# The tag of what a command on the records has checked before it begins. To check the web pages too,
+# every one of them would be imported, which takes longer than most of these commands themselves.
+OF_THE_SHOP = "shop"
+
 
 class ShopCommand(BaseCommand):
     """A command on the shop's records: it says so where the database is not prepared, instead of
@@ -21,6 +27,7 @@ class ShopCommand(BaseCommand):
     """
 
     makes_records = False
+    requires_system_checks: tuple[str, ...] | Literal["__all__"] = (OF_THE_SHOP,)
 
     def execute(self, *args: object, **options: object) -> str | None:
         try:

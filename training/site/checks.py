@@ -12,11 +12,12 @@ from django.core.exceptions import ImproperlyConfigured
 from django.db import DatabaseError, connection, connections
 
 from procedures.records import sealing
+from training.management.prepared import OF_THE_SHOP
 from training.models import BookEntry, roles
 from training.records.clock import clock_fault
 
 
-@register()
+@register(OF_THE_SHOP)
 def check_journal(app_configs: Sequence[AppConfig] | None, **kwargs: Any) -> list[CheckMessage]:
     """Says which journal SQLite keeps, and why, where it is not write-ahead logging."""
     if (
@@ -35,7 +36,7 @@ def check_journal(app_configs: Sequence[AppConfig] | None, **kwargs: Any) -> lis
     ]
 
 
-@register()
+@register(OF_THE_SHOP)
 def check_trades(app_configs: Sequence[AppConfig] | None, **kwargs: Any) -> list[CheckMessage]:
     """Warns where a trade stands in the list of trades without its permissions."""
     return [
@@ -49,7 +50,7 @@ def check_trades(app_configs: Sequence[AppConfig] | None, **kwargs: Any) -> list
     ]
 
 
-@register()
+@register(OF_THE_SHOP)
 def check_folder(app_configs: Sequence[AppConfig] | None, **kwargs: Any) -> list[CheckMessage]:
     """Says where others on this machine can read the shop's records; at the start the folder is
     closed.
@@ -66,7 +67,7 @@ def check_folder(app_configs: Sequence[AppConfig] | None, **kwargs: Any) -> list
     ]
 
 
-@register()
+@register(OF_THE_SHOP)
 def check_made_up(app_configs: Sequence[AppConfig] | None, **kwargs: Any) -> list[CheckMessage]:
     """Refuses made-up people, whose password stands in the README, on a site that others can
     reach.

@@ -18,6 +18,7 @@ from training.exchange.archive import Manifest
 from training.exchange.backup import back_up_into, make_backup
 from training.exchange.keys import write_keys
 from training.exchange.last_backup import note_backup
+from training.management.prepared import OF_THE_SHOP
 
 
 class Command(BaseCommand):
@@ -25,6 +26,7 @@ class Command(BaseCommand):
         "Put the whole record and its pictures into one new file, while people work. "
         "The site's keys stay out of it."
     )
+    requires_system_checks = (OF_THE_SHOP,)
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument(

@@ -13,6 +13,7 @@ from django.utils.translation import gettext
 from procedures.records.refused import Refused
 from training.actions.accounts import set_password_at_terminal
 from training.management.passwords import ask_password
+from training.management.prepared import OF_THE_SHOP
 from training.models import User
 
 
@@ -21,6 +22,7 @@ class Command(BaseCommand):
         "Set somebody's password from the terminal. It counts as set by somebody "
         "else: the person must choose another at the next sign-in."
     )
+    requires_system_checks = (OF_THE_SHOP,)
     requires_migrations_checks = True
 
     def add_arguments(self, parser: ArgumentParser) -> None:

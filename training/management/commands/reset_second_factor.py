@@ -12,6 +12,7 @@ from django.utils.translation import gettext
 
 from procedures.records.refused import Refused
 from training.actions.second_factor import reset_factor
+from training.management.prepared import OF_THE_SHOP
 from training.models import User
 
 
@@ -20,6 +21,7 @@ class Command(BaseCommand):
         "Reset the second factor of somebody who lost phone and recovery codes. The record book "
         "says so."
     )
+    requires_system_checks = (OF_THE_SHOP,)
     requires_migrations_checks = True
 
     def add_arguments(self, parser: ArgumentParser) -> None:

@@ -16,6 +16,7 @@ from procedures.records.refused import Refused
 from training.exchange.keys import read_keys
 from training.exchange.restore import restore
 from training.management.commands.backup import instant_text, tell_made
+from training.management.prepared import OF_THE_SHOP
 
 
 class Command(BaseCommand):
@@ -23,6 +24,7 @@ class Command(BaseCommand):
         "Restore a backup into an empty place: all of it or nothing. The whole record book is "
         "checked."
     )
+    requires_system_checks = (OF_THE_SHOP,)
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument(
