@@ -38,6 +38,13 @@ def first_row(statement: Statement) -> tuple[Any, ...] | None:
     return row
 
 
+def all_rows(statement: Statement) -> list[tuple[Any, ...]]:
+    """Every row of the answer, as the database hands it out."""
+    with connections[router.db_for_read(statement.model)].cursor() as cursor:
+        cursor.execute(statement.sql, statement.values)
+        return list(cursor.fetchall())
+
+
 def as_instant(found: datetime | str) -> datetime:
     """An instant of such a row: SQLite hands out the text that it keeps, in UTC."""
     read = datetime.fromisoformat(found) if isinstance(found, str) else found

@@ -21,7 +21,7 @@ from procedures.models.booking import (
     write_kind,
 )
 from procedures.records import sealing
-from procedures.records.statements import Statement, as_statement, first_row
+from procedures.records.statements import Statement, all_rows, as_statement, first_row
 from training.models import BookEntry, BookHead, StandDown, User, newest_instant
 from training.records.book.chain import START, Break, Link, breaks, link
 from training.records.clock import instant_after, lock_head, urgent_moment
@@ -227,12 +227,18 @@ def _tail_cut() -> Iterator[Break]:
 
 
 def _slipped_in() -> Iterator[Break]:
-    for kind, model in kinds().items():
-        booked = BookEntry.objects.filter(
-            kind__in=list_written_kinds(kind), row=models.OuterRef("pk")
-        )
-        # The chain cannot tell of these: it knows only what it has an entry of.
-        for pk in booked_rows(model).filter(~models.Exists(booked)).values_list("pk", flat=True):
+    # The chain cannot tell of these: it knows only what it has an entry of.
+    for kind in kinds():
+        asked = _question_of_unbooked(connection.vendor, kind, tuple(list_written_kinds(kind)))
+        for (pk,) in all_rows(asked):
             yield Break(
                 0, kind, f"a {kind} (row {pk}) stands in the table without an entry in the book"
             )
+
+
+@cache
+def _question_of_unbooked(vendor: str, kind: str, written: tuple[str, ...]) -> Statement:
+    booked = BookEntry.objects.filter(kind__in=written, row=models.OuterRef("pk"))
+    return as_statement(
+        booked_rows(kinds()[kind]).filter(~models.Exists(booked)).values_list("pk", flat=True)
+    )
