@@ -1,5 +1,6 @@
 """Is what was worked out kept while nothing is written down, and dropped as soon as anything is?"""
 
+import sys
 import threading
 from datetime import timedelta
 
@@ -24,6 +25,22 @@ def stop(shop, person):
     stood_down(
         person=person, level=shop.level, first=TODAY, by=shop.owner, reason="A ring came out."
     )
+
+
+def test_a_question_that_is_put_together_once_gives_what_django_gives(full):
+    """Days, instants, texts of JSON and yes or no, as Django's own query reads them."""
+    asked = {
+        ask: ask.__wrapped__()
+        for name, module in sys.modules.items()
+        if name.startswith(("procedures.", "training."))
+        for ask in vars(module).values()
+        if callable(ask) and hasattr(ask, "__wrapped__") and ask.__name__.startswith("_ask_")
+    }
+    for ask, rows in asked.items():
+        assert ask() == list(rows), ask.__name__
+    empty = [ask.__name__ for ask in asked if not ask()]
+    assert len(asked) > 20
+    assert empty == ["_ask_front"]  # a shop has none until it wants one
 
 
 def test_while_nothing_is_written_nothing_is_read_or_worked_out_again(
