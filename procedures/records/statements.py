@@ -7,21 +7,35 @@ therefore kept as SQL, made by Django's own query and once for each kind of data
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from datetime import date, datetime
 from functools import cache, wraps
-from typing import Any, NamedTuple
+from inspect import signature
+from typing import Any, NamedTuple, TypeVar
 
 from django.db import connection, connections, router
 from django.db.backends.base.base import BaseDatabaseWrapper
-from django.db.models import Model, QuerySet
+from django.db.models import Expression, Model, QuerySet
 
+Kind = TypeVar("Kind", bound=Model)
 Row = tuple[Any, ...]
 Reader = tuple[int, Any, Callable[[Any, Any, BaseDatabaseWrapper], Any]]
 
 
+class Given(Expression):
+    """A value that is said only when the question is asked: the first, the second …"""
+
+    def __init__(self, place: int) -> None:
+        super().__init__()
+        self.place = place
+
+    def as_sql(self, compiler: Any, connection: Any) -> tuple[str, list[Given]]:  # type: ignore[override]
+        return "%s", [self]
+
+
 class Statement(NamedTuple):
-    """SQL with its values, the model whose rows it asks for, and the columns, by place, that a
-    database does not hand out as they are read.
+    """SQL with its values, of which some are given later; the model whose rows it asks for; and the
+    columns, by place, that a database does not hand out as they are read.
     """
 
     model: type[Model]
@@ -30,20 +44,32 @@ class Statement(NamedTuple):
     written: dict[int, Any]
 
 
-def prepare_once(question: Callable[[], QuerySet[Any]]) -> Callable[[], list[Row]]:
+def prepare_once(question: Callable[..., QuerySet[Any]]) -> Callable[..., list[Row]]:
     """Make of a function that gives a query for columns one that gives its rows, as `values_list`
-    does; the query is put together at its first call, so nothing in it may depend on the moment.
+    does. The query is put together at its first call, so nothing in it may depend on the moment but
+    what the function is given: a key, a text, a day or an instant, never a list.
     """
+    places = range(len(signature(question).parameters))
 
     @cache
     def statement(vendor: str) -> Statement:
-        return _put_together(question())
+        return _put_together(question(*map(Given, places)))
 
     @wraps(question)
-    def ask() -> list[Row]:
-        return _rows_of(statement(connection.vendor))
+    def ask(*given: object) -> list[Row]:
+        return _rows_of(statement(connection.vendor), given)
 
     return ask
+
+
+def columns_of(model: type[Model]) -> tuple[str, ...]:
+    """The columns that `as_object` needs, for `values_list`."""
+    return tuple(field.attname for field in model._meta.concrete_fields)
+
+
+def as_object(model: type[Kind], row: Sequence[Any]) -> Kind:
+    """The object of a row with all columns of its model."""
+    return model.from_db(router.db_for_read(model), columns_of(model), row)
 
 
 def _put_together(rows: QuerySet[Any]) -> Statement:
@@ -55,10 +81,14 @@ def _put_together(rows: QuerySet[Any]) -> Statement:
     return Statement(rows.model, sql, tuple(values), written)
 
 
-def _rows_of(statement: Statement) -> list[Row]:
+def _rows_of(statement: Statement, given: Row) -> list[Row]:
     used = connections[router.db_for_read(statement.model)]
+    values: list[Any] = [
+        _write(given[value.place], used) if isinstance(value, Given) else value
+        for value in statement.values
+    ]
     with used.cursor() as cursor:
-        cursor.execute(statement.sql, statement.values)
+        cursor.execute(statement.sql, values)
         rows: list[Row] = cursor.fetchall()
     readers = [
         (place, column, read)
@@ -66,6 +96,13 @@ def _rows_of(statement: Statement) -> list[Row]:
         for read in (*used.ops.get_db_converters(column), *column.get_db_converters(used))
     ]
     return [_read(row, readers, used) for row in rows] if readers else rows
+
+
+def _write(value: object, used: BaseDatabaseWrapper) -> object:
+    """A value as the database keeps it, which for SQLite is the text of a day or an instant."""
+    if isinstance(value, datetime):
+        return used.ops.adapt_datetimefield_value(value)
+    return used.ops.adapt_datefield_value(value) if isinstance(value, date) else value
 
 
 def _read(row: Row, readers: list[Reader], used: BaseDatabaseWrapper) -> Row:
