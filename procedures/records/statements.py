@@ -22,14 +22,14 @@ Row = tuple[Any, ...]
 Reader = tuple[int, Any, Callable[[Any, Any, BaseDatabaseWrapper], Any]]
 
 
-class Given(Expression):
+class SaidLater(Expression):
     """A value that is said only when the question is asked: the first, the second …"""
 
     def __init__(self, place: int) -> None:
         super().__init__()
         self.place = place
 
-    def as_sql(self, compiler: Any, connection: Any) -> tuple[str, list[Given]]:  # type: ignore[override]
+    def as_sql(self, compiler: Any, connection: Any) -> tuple[str, list[SaidLater]]:  # type: ignore[override]
         return "%s", [self]
 
 
@@ -53,7 +53,7 @@ def prepare_once(question: Callable[..., QuerySet[Any]]) -> Callable[..., list[R
 
     @cache
     def statement(vendor: str) -> Statement:
-        return _put_together(question(*map(Given, places)))
+        return _put_together(question(*map(SaidLater, places)))
 
     @wraps(question)
     def ask(*given: object) -> list[Row]:
@@ -84,7 +84,7 @@ def _put_together(rows: QuerySet[Any]) -> Statement:
 def _rows_of(statement: Statement, given: Row) -> list[Row]:
     used = connections[router.db_for_read(statement.model)]
     values: list[Any] = [
-        _write(given[value.place], used) if isinstance(value, Given) else value
+        _write(given[value.place], used) if isinstance(value, SaidLater) else value
         for value in statement.values
     ]
     with used.cursor() as cursor:
