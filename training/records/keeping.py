@@ -6,7 +6,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Sequence
 from datetime import datetime
-from functools import cache
 from typing import Any
 
 from django.db import connection, models, transaction
@@ -21,7 +20,7 @@ from procedures.models.booking import (
     write_kind,
 )
 from procedures.records import sealing
-from procedures.records.statements import Statement, as_statement, first_row
+from procedures.records.statements import prepare_once
 from training.models import BookEntry, BookHead, StandDown, User, newest_instant
 from training.records.book.chain import START, Break, Link, breaks, link
 from training.records.clock import instant_after, lock_head, urgent_moment
@@ -109,14 +108,14 @@ def after_migrations(*, plan: Sequence[tuple[Any, bool]] = (), **rest: Any) -> N
 
 def head() -> tuple[int, str]:
     """The number and the hash of the newest entry."""
-    kept = first_row(_question_of_head(connection.vendor))
     # A book without an entry has a head too, which exports and sheets print.
-    return (kept[0], kept[1]) if kept else (0, START)
+    number, digest = next(iter(_ask_head()), (0, START))
+    return number, digest
 
 
-@cache
-def _question_of_head(vendor: str) -> Statement:
-    return as_statement(BookHead.objects.filter(pk=1).values_list("number", "digest"))
+@prepare_once
+def _ask_head() -> models.QuerySet[Any]:
+    return BookHead.objects.filter(pk=1).values_list("number", "digest")
 
 
 def faults(first: int = 1, seen: Callable[[int], None] | None = None) -> Iterator[Break]:
