@@ -24,7 +24,7 @@ from django.core.management import call_command
 from django.core.management.base import CommandError
 
 from procedures.records.refused import Refused
-from tests.training.places import forget, new_place
+from tests.training.places import collect_static, forget, new_place
 from tests.training.shop import NOW
 from training.exchange.certificates import LASTS, certificates, renew
 from training.management.serving import must_be_free
@@ -112,7 +112,12 @@ def on_the_network(place, monkeypatch, tmp_path, *, like_windows):
 
 @pytest.mark.any_database
 @pytest.mark.parametrize("like_windows", [False, True])
-def test_a_shop_is_on_its_network_with_one_command(place, tmp_path, monkeypatch, like_windows):
+def test_a_shop_is_on_its_network_with_one_command(
+    place, tmp_path, monkeypatch, settings, like_windows
+):
+    if not like_windows:  # that they are collected at the start is tried once
+        settings.STATIC_ROOT = place.home / "static"
+        collect_static()
     with on_the_network(place, monkeypatch, tmp_path, like_windows=like_windows) as found:
         port, said, server = found
         site, authority = f"https://127.0.0.1:{port}", place.home / "lan" / "authority.pem"
