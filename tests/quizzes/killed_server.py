@@ -18,6 +18,7 @@ import urllib.request
 import time_machine
 
 from tests.bench.own_database import own_database, work_on
+from tests.training.places import collect_static
 
 TOKEN = re.compile(r'name="csrfmiddlewaretoken" value="([^"]+)"')
 
@@ -25,13 +26,11 @@ TOKEN = re.compile(r'name="csrfmiddlewaretoken" value="([^"]+)"')
 def main() -> int:
     """0 comes back when every answer is kept and the sitting is passed with all of them, else 1."""
     with own_database("killed_server") as name:
-        from django.core.management import call_command
         from django.db import connections
 
         from tests.training.shop import NOW, TODAY
 
-        # into the folder that goes with the database
-        call_command("collectstatic", interactive=False, verbosity=0)
+        collect_static()  # into the folder that goes with the database
         with time_machine.travel(NOW, tick=True):
             sitting, cookie = _sitting()
             answers = [

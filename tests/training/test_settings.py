@@ -17,14 +17,17 @@ pytestmark = pytest.mark.any_database  # files only, or a place of its own on SQ
 ROOT = Path(__file__).parents[2]
 
 
-def check(home, **environment):
+def check(home, *words, **environment):
+    """What a start of the site says; with the checks that look at no web page, or with those that
+    are asked for.
+    """
     kept = {
         name: value
         for name, value in os.environ.items()
         if not name.startswith(("BENCHRIGHT", "DATABASE"))
     }
     return subprocess.run(
-        [sys.executable, "manage.py", "check"],
+        [sys.executable, "manage.py", "check", *(words or ("--tag", "shop"))],
         cwd=ROOT,
         capture_output=True,
         text=True,
@@ -45,6 +48,7 @@ def test_production_does_not_start_with_a_default_secret(tmp_path):
 def test_production_starts_with_a_secret_of_its_own(tmp_path):
     done = check(
         tmp_path,
+        *("--database", "default"),  # and all the others
         BENCHRIGHT_PRODUCTION="yes",
         BENCHRIGHT_SECRET="s3" * 30,
         BENCHRIGHT_HOSTS="bench.example",
