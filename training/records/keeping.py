@@ -6,6 +6,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Sequence
 from datetime import datetime
+from functools import cache
 from typing import Any
 
 from django.db import connection, models, transaction
@@ -20,7 +21,7 @@ from procedures.models.booking import (
     write_kind,
 )
 from procedures.records import sealing
-from procedures.records.statements import prepare_once
+from procedures.records.statements import Row, prepare_once
 from training.models import BookEntry, BookHead, StandDown, User, newest_instant
 from training.records.book.chain import START, Break, Link, breaks, link
 from training.records.clock import instant_after, lock_head, urgent_moment
@@ -226,12 +227,17 @@ def _tail_cut() -> Iterator[Break]:
 
 
 def _slipped_in() -> Iterator[Break]:
-    for kind, model in kinds().items():
-        booked = BookEntry.objects.filter(
-            kind__in=list_written_kinds(kind), row=models.OuterRef("pk")
-        )
-        # The chain cannot tell of these: it knows only what it has an entry of.
-        for pk in booked_rows(model).filter(~models.Exists(booked)).values_list("pk", flat=True):
+    # The chain cannot tell of these: it knows only what it has an entry of.
+    for kind in kinds():
+        for (pk,) in _question_of_slipped_in(kind, tuple(list_written_kinds(kind)))():
             yield Break(
                 0, kind, f"a {kind} (row {pk}) stands in the table without an entry in the book"
             )
+
+
+@cache
+def _question_of_slipped_in(kind: str, written: tuple[str, ...]) -> Callable[[], list[Row]]:
+    booked = BookEntry.objects.filter(kind__in=written, row=models.OuterRef("pk"))
+    return prepare_once(
+        lambda: booked_rows(kinds()[kind]).filter(~models.Exists(booked)).values_list("pk")
+    )
