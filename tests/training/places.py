@@ -23,6 +23,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from urllib.parse import urlsplit, urlunsplit
 
+from tests.forked import run_program
+
 ROOT = Path(__file__).parents[2]
 SERVER = os.environ.get("DATABASE_URL", "")
 ON_POSTGRESQL = SERVER.startswith("postgres")
@@ -71,9 +73,7 @@ class Place:
         )
 
     def python(self, *arguments):
-        with self.start(*arguments) as running:
-            out, err = running.communicate(timeout=600)
-        return subprocess.CompletedProcess(arguments, running.returncode, out, err)
+        return run_program([*map(str, arguments)], self.environment())
 
     def run(self, *arguments):
         done = self.python("manage.py", *arguments)

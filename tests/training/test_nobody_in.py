@@ -7,8 +7,6 @@ import io
 import os
 import re
 import stat
-import subprocess
-import sys
 import unicodedata
 from pathlib import Path
 
@@ -28,6 +26,7 @@ from procedures.records.refused import Refused
 from procedures.records.wording.say import say
 from procedures.writeup.letters import find_fault_of_name, hidden_in, strip_hidden
 from tests.training.factories import PASSWORD
+from tests.training.places import Place
 from tests.training.shop import stood_down
 from training.access.logins import is_taken_by_site
 from training.actions.people import add_person, change_person, open_workshop
@@ -36,7 +35,6 @@ from training.exchange.written import as_text, cell, read_written
 from training.models import BookEntry, StandDown, User
 from training.records.keeping import faults
 
-ROOT = Path(__file__).parents[2]
 ROUTES = [
     ("", "login", []),
     ("", "logout", []),
@@ -78,20 +76,7 @@ def test_the_bench_script_is_still_asked_for_anew_and_kept(shop, as_):
 
 
 def start(home):
-    kept = {
-        name: value
-        for name, value in os.environ.items()
-        if not name.startswith(("BENCHRIGHT", "DATABASE"))
-    }
-    return subprocess.run(
-        [sys.executable, "manage.py", "check", "--tag", "shop"],
-        cwd=ROOT,
-        capture_output=True,
-        text=True,
-        timeout=120,
-        check=False,
-        env=kept | {"BENCHRIGHT_HOME": str(home)},
-    )
+    return Place(home).python("manage.py", "check", "--tag", "shop")
 
 
 @pytest.mark.skipif(os.name != "posix", reason="Windows keeps rights elsewhere")
