@@ -129,8 +129,9 @@ def noted() -> list[Rows]:
 
 def _noted(table: str) -> Rows:
     with connection.cursor() as cursor:
-        described = connection.introspection.get_table_description(cursor, table)
-        columns = [f'"{column.name}"' for column in described]
+        # Not by introspection, which on SQLite reads the text of the whole table's making.
+        cursor.execute(f'SELECT * FROM "{table}" LIMIT 0')
+        columns = [f'"{column[0]}"' for column in cursor.description]
         named = ", ".join(columns)
         if connection.vendor == "sqlite":
             # The plus keeps the driver from making days and instants out of what lies there.

@@ -22,6 +22,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from operator import attrgetter
+from types import MappingProxyType
 from typing import Any, ClassVar, Protocol
 
 from django.apps import apps
@@ -127,10 +128,11 @@ class Reader:
         return body
 
 
-def kinds() -> dict[str, type[models.Model]]:
-    """Every kind of entry and the model behind it."""
+@cache
+def kinds() -> Mapping[str, type[models.Model]]:
+    """Every kind of entry and the model behind it; once the site is up, no model comes or goes."""
     booked: list[Any] = [model for model in apps.get_models() if hasattr(model, "BOOK")]
-    return {model.KIND: model for model in booked}
+    return MappingProxyType({model.KIND: model for model in booked})
 
 
 def booked_rows(model: Any) -> models.QuerySet[Any]:

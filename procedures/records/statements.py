@@ -1,44 +1,112 @@
 """How is a question that is the same each time put together only once?
 
 To put a query together from its tables takes Django ten times as long as a database takes to give
-back one row of it. What is asked for every page is therefore kept as SQL, made by Django's own
-query and once for each kind of database.
+back a few rows of it. What is asked for every page, and whatever is read anew after each entry, is
+therefore kept as SQL, made by Django's own query and once for each kind of database.
 """
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
-from typing import Any, NamedTuple
+from collections.abc import Callable, Sequence
+from datetime import date, datetime
+from functools import cache, wraps
+from inspect import signature
+from typing import Any, NamedTuple, TypeVar
 
-from django.db import connections, router
-from django.db.models import Model, QuerySet
+from django.db import connection, connections, router
+from django.db.backends.base.base import BaseDatabaseWrapper
+from django.db.models import Expression, Model, QuerySet
+
+Kind = TypeVar("Kind", bound=Model)
+Row = tuple[Any, ...]
+Reader = tuple[int, Any, Callable[[Any, Any, BaseDatabaseWrapper], Any]]
+
+
+class SaidLater(Expression):
+    """A value that is said only when the question is asked: the first, the second …"""
+
+    def __init__(self, place: int) -> None:
+        super().__init__()
+        self.place = place
+
+    def as_sql(self, compiler: Any, connection: Any) -> tuple[str, list[SaidLater]]:  # type: ignore[override]
+        return "%s", [self]
 
 
 class Statement(NamedTuple):
-    """SQL with its values, and the model whose rows it asks for."""
+    """SQL with its values, of which some are given later; the model whose rows it asks for; and the
+    columns, by place, that a database does not hand out as they are read.
+    """
 
     model: type[Model]
     sql: str
-    values: tuple[Any, ...]
+    values: Row
+    written: dict[int, Any]
 
 
-def as_statement(rows: QuerySet[Any]) -> Statement:
-    """The SQL of a query for columns; to be kept by `connection.vendor`, since databases differ."""
-    sql, values = rows.query.sql_with_params()
-    return Statement(rows.model, sql, tuple(values))
-
-
-def first_row(statement: Statement) -> tuple[Any, ...] | None:
-    """The first row as the database hands it out, read where Django's own query would read it; None
-    for none.
+def prepare_once(question: Callable[..., QuerySet[Any]]) -> Callable[..., list[Row]]:
+    """Make of a function that gives a query for columns one that gives its rows, as `values_list`
+    does. The query is put together at its first call, so nothing in it may depend on the moment but
+    what the function is given: a key, a text, a day or an instant, never a list.
     """
-    with connections[router.db_for_read(statement.model)].cursor() as cursor:
-        cursor.execute(statement.sql, statement.values)
-        row: tuple[Any, ...] | None = cursor.fetchone()
-    return row
+    places = range(len(signature(question).parameters))
+
+    @cache
+    def statement(vendor: str) -> Statement:
+        return _put_together(question(*map(SaidLater, places)))
+
+    @wraps(question)
+    def ask(*given: object) -> list[Row]:
+        return _rows_of(statement(connection.vendor), given)
+
+    return ask
 
 
-def as_instant(found: datetime | str) -> datetime:
-    """An instant of such a row: SQLite hands out the text that it keeps, in UTC."""
-    read = datetime.fromisoformat(found) if isinstance(found, str) else found
-    return read if read.tzinfo else read.replace(tzinfo=UTC)
+def columns_of(model: type[Model]) -> tuple[str, ...]:
+    """The columns that `as_object` needs, for `values_list`."""
+    return tuple(field.attname for field in model._meta.concrete_fields)
+
+
+def as_object(model: type[Kind], row: Sequence[Any]) -> Kind:
+    """The object of a row with all columns of its model."""
+    return model.from_db(router.db_for_read(model), columns_of(model), row)
+
+
+def _put_together(rows: QuerySet[Any]) -> Statement:
+    compiler = rows.query.get_compiler(using=router.db_for_read(rows.model))
+    sql, values = compiler.as_sql()
+    columns = [column for column, _, _ in compiler.select or ()]
+    # Only the columns: how one is read is a thing of the connection, which others do not share.
+    written = {place: columns[place] for place in compiler.get_converters(columns)}
+    return Statement(rows.model, sql, tuple(values), written)
+
+
+def _rows_of(statement: Statement, given: Row) -> list[Row]:
+    used = connections[router.db_for_read(statement.model)]
+    values: list[Any] = [
+        _write(given[value.place], used) if isinstance(value, SaidLater) else value
+        for value in statement.values
+    ]
+    with used.cursor() as cursor:
+        cursor.execute(statement.sql, values)
+        rows: list[Row] = cursor.fetchall()
+    readers = [
+        (place, column, read)
+        for place, column in statement.written.items()
+        for read in (*used.ops.get_db_converters(column), *column.get_db_converters(used))
+    ]
+    return [_read(row, readers, used) for row in rows] if readers else rows
+
+
+def _write(value: object, used: BaseDatabaseWrapper) -> object:
+    """A value as the database keeps it, which for SQLite is the text of a day or an instant."""
+    if isinstance(value, datetime):
+        return used.ops.adapt_datetimefield_value(value)
+    return used.ops.adapt_datefield_value(value) if isinstance(value, date) else value
+
+
+def _read(row: Row, readers: list[Reader], used: BaseDatabaseWrapper) -> Row:
+    values = list(row)
+    for place, column, read in readers:
+        values[place] = read(values[place], column, used)
+    return tuple(values)

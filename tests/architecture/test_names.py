@@ -60,7 +60,7 @@ VERBS = listed(
     collect compare confirm convert copy count cross cut decide decode derive describe draw drop
     encode end explain fetch fill find fit follow forget gather give group hash insert issue
     join judge keep leave lift line list load lock make mark mix move name note open pack parse part
-    pick place pour proof prove put quote rank read recall record refuse rehearse release
+    pick place pour prepare proof prove put quote rank read recall record refuse rehearse release
     remember render renew replace reset restore save say seal send serve set show sign sort
     split stand start stop strip study sum sweep sync take tell turn understand unpack use
     verify warn watch weigh withdraw work write

@@ -13,7 +13,7 @@ import sys
 import threading
 import time
 
-from tests.bench.own_database import own_database, work_on
+from tests.bench.own_database import own_database
 from tests.bench.rounds import add_row
 
 
@@ -21,14 +21,14 @@ def main(count: int, processes: int) -> int:
     """0 comes back when every signing stands in one whole chain, else 1; what was found is
     printed.
     """
-    with own_database("many_signings") as name:
+    with own_database("many_signings"):
         from django.db import connections
 
         people = _shop(count)
         at_once = min(count, _most_at_once())
         connections.close_all()
         began = time.perf_counter()
-        failed = _sign(name, people, at_once, processes)
+        failed = _sign(people, at_once, processes)
         return _told(count, at_once, failed, time.perf_counter() - began)
 
 
@@ -64,13 +64,13 @@ def _shop(count: int) -> list[int]:
     ]
 
 
-def _sign(name: str, people: list[int], at_once: int, processes: int) -> int:
+def _sign(people: list[int], at_once: int, processes: int) -> int:
     """How many signings failed. Each thread signs for its share, one after the other."""
-    fork = multiprocessing.get_context("spawn")
+    fork = multiprocessing.get_context("fork")  # no thread runs and no connection is open here
     threads = max(1, at_once // processes)
     start, failed = fork.Barrier(processes), fork.Value("i", 0)
     workers = [
-        fork.Process(target=_worker, args=(name, people[place::processes], threads, start, failed))
+        fork.Process(target=_worker, args=(people[place::processes], threads, start, failed))
         for place in range(processes)
     ]
     for worker in workers:
@@ -80,10 +80,9 @@ def _sign(name: str, people: list[int], at_once: int, processes: int) -> int:
     return int(failed.value)
 
 
-def _worker(name: str, people: list[int], threads: int, start, failed) -> None:
+def _worker(people: list[int], threads: int, start, failed) -> None:
     from django.db import connection
 
-    work_on(name)
     gate = threading.Barrier(min(threads, len(people)), action=start.wait)
 
     def sign(share: list[int]) -> None:

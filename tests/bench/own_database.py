@@ -20,15 +20,6 @@ def set_up() -> None:
     django.setup()
 
 
-def work_on(name: str) -> None:
-    """Django on the database of this name, for another process than the one that made it."""
-    set_up()
-    from django.db import connection, connections
-
-    connections.settings["default"]["NAME"] = name
-    connection.settings_dict["NAME"] = name
-
-
 @contextmanager
 def own_database(about: str) -> Iterator[str]:
     """The name of a new database (SQLite: a file; or beside what DATABASE_URL names), which is gone

@@ -50,28 +50,32 @@ def too_fast_growing(
     look so far ahead, and no further. What takes less than `sure` is followed up before it counts.
     """
     short = max(length // 16, 1)
-    doubted = False
+    doubted, known = False, None
     while short <= length or doubted:
         doubted = False
         if short >= shortest:
-            before, after = measure_both(work, shape, short)
+            before, after = measure_both(work, shape, short, known)
             doubted = after > max(FLOOR, MOST * before)
             if doubted and after > sure:
                 return f"{short} letters took {before:.4f} s, four times as many {after:.4f} s"
+            known = after
         short *= 4
     return ""
 
 
 def measure_both(
-    work: Callable[[str], object], shape: Callable[[int], str], short: int
+    work: Callable[[str], object],
+    shape: Callable[[int], str],
+    short: int,
+    known: float | None = None,
 ) -> tuple[float, float]:
-    """Seconds for a length and for four times that length: of what looks too slow the best of
-    three.
+    """Seconds for a length, where they are not known yet, and for four times that length: of what
+    looks too slow the best of three.
     """
     after = seconds(work, shape(4 * short))
     if after < FLOOR:
         return after, after
-    before = seconds(work, shape(short))
+    before = seconds(work, shape(short)) if known is None else known
     if after > SUSPECT * before:
         before = min(before, *(seconds(work, shape(short)) for _ in range(2)))
     if after > MOST * before:

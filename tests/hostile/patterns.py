@@ -17,6 +17,7 @@ from typing import Any
 APPS = ("procedures", "quizzes", "training")
 TOP = Path(__file__).resolve().parents[2]
 LOOKS = {"search", "match", "fullmatch", "finditer", "findall", "sub", "subn", "split"}
+LOOKS_IN_TEXT = re.compile(rf"\.(?:{'|'.join(LOOKS)})\b")
 
 
 def sources() -> list[Path]:
@@ -97,7 +98,10 @@ def uses() -> dict[str, set[str]]:
     """
     found: dict[str, set[str]] = {}
     for path in sources():
-        for call in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        text = path.read_text(encoding="utf-8")
+        if not LOOKS_IN_TEXT.search(text):
+            continue  # as above
+        for call in ast.walk(ast.parse(text)):
             if (
                 isinstance(call, ast.Call)
                 and isinstance(call.func, ast.Attribute)

@@ -6,32 +6,30 @@ says that it has the answer, it is killed with signal 9; the next one goes on. W
 many kills, how many answers are kept, and the result of the sitting.
 """
 
-import os
+import multiprocessing
 import re
-import signal
-import subprocess
 import sys
 import urllib.error
 import urllib.parse
 import urllib.request
+from multiprocessing.connection import Connection
 
 import time_machine
 
-from tests.bench.own_database import own_database, work_on
+from tests.bench.own_database import own_database
+from tests.training.places import collect_static
 
 TOKEN = re.compile(r'name="csrfmiddlewaretoken" value="([^"]+)"')
 
 
 def main() -> int:
     """0 comes back when every answer is kept and the sitting is passed with all of them, else 1."""
-    with own_database("killed_server") as name:
-        from django.core.management import call_command
+    with own_database("killed_server"):
         from django.db import connections
 
         from tests.training.shop import NOW, TODAY
 
-        # into the folder that goes with the database
-        call_command("collectstatic", interactive=False, verbosity=0)
+        collect_static()  # into the folder that goes with the database
         with time_machine.travel(NOW, tick=True):
             sitting, cookie = _sitting()
             answers = [
@@ -40,9 +38,7 @@ def main() -> int:
             ]
             for place, typed in answers:
                 connections.close_all()
-                _answered_by_a_server_that_dies(
-                    name, f"/sitting/{sitting.pk}/{place}/", typed, cookie
-                )
+                _answered_by_a_server_that_dies(f"/sitting/{sitting.pk}/{place}/", typed, cookie)
             kept = sitting.answers.filter(given__isnull=False).count()
             from quizzes.actions.sittings import end_sitting
 
@@ -76,18 +72,17 @@ def _typed(answer):
     return typed_answer(answer)
 
 
-def _answered_by_a_server_that_dies(name: str, path: str, typed: list[str], cookie: str) -> None:
+def _answered_by_a_server_that_dies(path: str, typed: list[str], cookie: str) -> None:
     from django.conf import settings
 
     session = f"{settings.SESSION_COOKIE_NAME}={cookie}"
-    server = subprocess.Popen(
-        [sys.executable, "-m", "tests.quizzes.killed_server", name],
-        stdout=subprocess.PIPE,
-        text=True,
-        env=os.environ,
-    )
+    fork = multiprocessing.get_context("fork")  # no thread runs and no connection is open here
+    here, there = fork.Pipe()
+    server = fork.Process(target=serve, args=(there,))
+    server.start()
+    there.close()
     try:
-        address = f"http://127.0.0.1:{int(server.stdout.readline())}"
+        address = f"http://127.0.0.1:{here.recv()}"
         browser = urllib.request.build_opener(_Stay)
         browser.addheaders = [("Cookie", session)]
         shown = browser.open(address + path)
@@ -100,8 +95,8 @@ def _answered_by_a_server_that_dies(name: str, path: str, typed: list[str], cook
             if led_on.code != 302:
                 raise
     finally:
-        server.send_signal(signal.SIGKILL)
-        server.wait()
+        server.kill()
+        server.join()
 
 
 class _Stay(urllib.request.HTTPRedirectHandler):
@@ -111,27 +106,21 @@ class _Stay(urllib.request.HTTPRedirectHandler):
         return None
 
 
-def serve(name: str) -> None:
-    """The site on a free port of this machine, which is printed; until it is killed."""
+def serve(tell: Connection) -> None:
+    """The site on a free port of this machine, which is told; until it is killed."""
     from wsgiref.simple_server import WSGIRequestHandler, make_server
 
     class Quiet(WSGIRequestHandler):
         def log_message(self, *_):
             pass
 
-    work_on(name)
     from django.core.wsgi import get_wsgi_application
 
-    from tests.training.shop import NOW
-
     application = get_wsgi_application()
-    with (
-        time_machine.travel(NOW, tick=True),
-        make_server("127.0.0.1", 0, application, handler_class=Quiet) as server,
-    ):
-        print(server.server_port, flush=True)
+    with make_server("127.0.0.1", 0, application, handler_class=Quiet) as server:
+        tell.send(server.server_port)
         server.serve_forever()
 
 
 if __name__ == "__main__":
-    sys.exit(serve(sys.argv[1]) if len(sys.argv) > 1 else main())
+    sys.exit(main())

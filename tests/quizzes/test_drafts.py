@@ -2,6 +2,7 @@
 have said so?
 """
 
+from functools import cache
 from itertools import islice, permutations
 from pathlib import Path
 
@@ -32,7 +33,12 @@ WRITEUPS = {
     name: parse((FIXTURES / "writeups" / f"{name}.md").read_text(encoding="utf-8"))
     for name in NAMES
 }
-DRAFTS = {name: drafts(name, writeup, RULES) for name, writeup in WRITEUPS.items()}
+
+
+@cache
+def drafts_of(name):
+    """Not while the tests are gathered, which each of two processes does."""
+    return drafts(name, WRITEUPS[name], RULES)
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -40,23 +46,23 @@ def test_every_way_of_drafting_is_used_and_every_name_is_its_own(name):
     titles = [step.cautions[0].title for step in WRITEUPS[name].steps if step.cautions]
     # a caution can be matched with its step where no other step has one of the same title
     wanted = {MATCH} if sum(titles.count(title) == 1 for title in titles) > 1 else set()
-    assert {draft.asked.kind for draft in DRAFTS[name]} == {ONE, ALL, ORDER, AMOUNT} | wanted
-    names = [draft.name for draft in DRAFTS[name]]
+    assert {draft.asked.kind for draft in drafts_of(name)} == {ONE, ALL, ORDER, AMOUNT} | wanted
+    names = [draft.name for draft in drafts_of(name)]
     assert len(set(names)) == len(names)
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_every_draft_can_be_written_out_and_read_again(name):
-    text = write_questions(name, DRAFTS[name])
+    text = write_questions(name, drafts_of(name))
     assert [(one.name, one.stem, one.asked, one.steps) for one in read_questions(text)] == [
-        (one.name, one.stem, one.asked, one.steps) for one in DRAFTS[name]
+        (one.name, one.stem, one.asked, one.steps) for one in drafts_of(name)
     ]
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_an_order_has_more_than_one_wrong_order_and_its_own_is_right(name):
     """Every order of the steps is rehearsed by itself."""
-    for draft in DRAFTS[name]:
+    for draft in drafts_of(name):
         if isinstance(draft.asked, PutInOrder):
             judge = Rehearsed(WRITEUPS[name], RULES, draft.asked)
             wrong = (
@@ -70,7 +76,7 @@ def test_an_order_has_more_than_one_wrong_order_and_its_own_is_right(name):
 def test_the_right_option_stands_in_the_step_and_no_wrong_one_does(name):
     """Held against the fields of the step, as the language reads them."""
     steps = {step.id: step for step in WRITEUPS[name].steps}
-    for draft in DRAFTS[name]:
+    for draft in drafts_of(name):
         step = steps[draft.steps[0]]
         if isinstance(draft.asked, ChooseOne | ChooseAll):
             right = [option.text for option in draft.asked.options if option.right]

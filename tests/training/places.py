@@ -23,6 +23,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from urllib.parse import urlsplit, urlunsplit
 
+from tests.forked import run_program
+
 ROOT = Path(__file__).parents[2]
 SERVER = os.environ.get("DATABASE_URL", "")
 ON_POSTGRESQL = SERVER.startswith("postgres")
@@ -71,9 +73,7 @@ class Place:
         )
 
     def python(self, *arguments):
-        with self.start(*arguments) as running:
-            out, err = running.communicate(timeout=600)
-        return subprocess.CompletedProcess(arguments, running.returncode, out, err)
+        return run_program([*map(str, arguments)], self.environment())
 
     def run(self, *arguments):
         done = self.python("manage.py", *arguments)
@@ -238,6 +238,19 @@ def served(place: Place, *more: str):
         server.communicate()
 
 
+def collect_static() -> None:
+    """The static files where a server looks for them, without their packed forms: to pack them
+    takes fifteen times as long, and on one machine there is no network to spare.
+    """
+    from django.conf import settings
+    from django.core.management import call_command
+    from django.test import override_settings
+
+    plain = {"BACKEND": "django.contrib.staticfiles.storage.ManifestStaticFilesStorage"}
+    with override_settings(STORAGES=settings.STORAGES | {"staticfiles": plain}):
+        call_command("collectstatic", interactive=False, verbosity=0)
+
+
 def main() -> None:
     import django
 
@@ -248,7 +261,7 @@ def main() -> None:
     from django.test import Client
 
     call_command("migrate", verbosity=0)
-    call_command("collectstatic", interactive=False, verbosity=0)
+    collect_static()
     from procedures.records import files
     from tests.procedures.picture_files import photo_bytes
     from tests.training.shop import NOW, small_shop

@@ -1,8 +1,7 @@
 """A primary and a streaming replica of PostgreSQL on this machine, with web processes on them.
 
 `python -m tests.training.replicated` puts the small shop into the place that the environment names,
-and prints what a test has to know of it. The tables are made from the models and not by every
-migration there ever was: what is tried here is how servers end.
+and prints what a test has to know of it.
 """
 
 import json
@@ -19,9 +18,8 @@ import urllib.request
 from contextlib import contextmanager, suppress
 from datetime import timedelta
 from pathlib import Path
-from unittest.mock import patch
 
-from tests.training.places import ROOT, Place, Stay
+from tests.training.places import ROOT, Place, Stay, collect_static
 
 SHOP_USER, DATABASE = "benchright", "postgres"
 PATIENCE = 60  # seconds for a server to be there, or to be gone
@@ -181,30 +179,19 @@ def main() -> None:
 
     django.setup()
     import time_machine
-    from django.apps import apps
     from django.conf import settings
-    from django.contrib.auth.hashers import Argon2PasswordHasher
     from django.core.management import call_command
     from django.test import Client
-    from django.test.utils import override_settings
 
-    with override_settings(MIGRATION_MODULES={one.label: None for one in apps.get_app_configs()}):
-        call_command("migrate", run_syncdb=True, verbosity=0)
-    call_command("migrate", fake=True, verbosity=0)
-    call_command("collectstatic", interactive=False, verbosity=0)
-    from tests.training.factories import PASSWORD
+    call_command("migrate", verbosity=0)
+    collect_static()
     from tests.training.shop import NOW, TODAY, found, small_shop
     from training.actions.programs import make_token
     from training.models.programs import SCOPES
 
-    # Only the owner's password is ever asked; the others' need not cost a processor's second.
-    cheap = {"time_cost": 1, "memory_cost": 8, "parallelism": 1}
     with time_machine.travel(NOW, tick=True):
-        with patch.multiple(Argon2PasswordHasher, **cheap):
-            shop = small_shop()
+        shop = small_shop()
         found(shop.mechanic, shop.level, shop.owner)
-        shop.owner.set_password(PASSWORD)
-        shop.owner.save(update_fields=["password"])
     browser = Client()
     browser.force_login(shop.owner, backend="training.access.sign_in.ShopBackend")
     today = shop.workshop.today()

@@ -9,6 +9,7 @@ import datetime
 import io
 from types import SimpleNamespace
 
+from django.contrib.auth.hashers import make_password
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.core.management import call_command
 from django.db import transaction
@@ -270,8 +271,9 @@ def small_shop():
             ("trainee", "tilda", "Tilda Trainee"),
         )
     }
+    hashed = make_password(PASSWORD)  # once: outside pytest it costs what it should
     for person in people.values():
-        person.set_password(PASSWORD)
+        person.password = hashed
         person.save(update_fields=["password"])
     procedures_actions.set_rules(text=RULES, author=None, now=NOW)
     writeup = procedures_actions.bring_writeup(

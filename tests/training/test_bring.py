@@ -80,11 +80,16 @@ def bring(*folders, **more):
 
 
 def count_all():
-    return {
-        model.__name__: model._default_manager.count()
+    """How many rows each table holds, asked in one query."""
+    tables = [
+        model._meta.db_table
         for app in ("procedures", "quizzes", "training")
         for model in apps.get_app_config(app).get_models()
-    }
+    ]
+    counted = ", ".join(f'(SELECT COUNT(*) FROM "{table}")' for table in tables)
+    with connection.cursor() as cursor:
+        cursor.execute(f"SELECT {counted}")
+        return dict(zip(tables, cursor.fetchone(), strict=True))
 
 
 def test_a_good_folder_comes_in_whole(folder):

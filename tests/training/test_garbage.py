@@ -1,18 +1,14 @@
 """Does every command and setting answer nonsense with a sentence, and never with a traceback?"""
 
 import io
-import os
-import subprocess
-import sys
-from pathlib import Path
 
 import pytest
 from django.core.management import call_command
 from django.core.management.base import CommandError
 
 from tests.training import shop as shops
+from tests.training.places import Place
 
-ROOT = Path(__file__).parents[2]
 UNREACHABLE = "postgres://nobody:x@127.0.0.1:1/nothing?connect_timeout=2"
 
 # command, words behind it («folder», «binary», «absent», «file» are made), what is said
@@ -160,20 +156,7 @@ SETTINGS = [
 
 
 def run(home, *words, **environment):
-    kept = {
-        name: value
-        for name, value in os.environ.items()
-        if not name.startswith(("BENCHRIGHT", "DATABASE"))
-    }
-    return subprocess.run(
-        [sys.executable, "manage.py", *words],
-        cwd=ROOT,
-        capture_output=True,
-        text=True,
-        timeout=300,
-        check=False,
-        env=kept | {"BENCHRIGHT_HOME": str(home)} | environment,
-    )
+    return Place(home, more=environment).python("manage.py", *words)
 
 
 @pytest.mark.parametrize(
@@ -200,7 +183,7 @@ def test_a_secret_that_is_none_is_told(tmp_path, made):
     secret.mkdir() if made == "folder" else secret.write_bytes(
         b"\xff\xfe" if made == "bytes" else b"x"
     )
-    done = run(tmp_path, "check")
+    done = run(tmp_path, "check", "--tag", "shop")
     assert "everybody signs in anew" in done.stderr
     assert "Traceback" not in done.stderr
 

@@ -1,16 +1,19 @@
 """Is what was worked out kept while nothing is written down, and dropped as soon as anything is?"""
 
+import sys
 import threading
 from datetime import timedelta
+from inspect import signature
 
 import pytest
 from django.db import connection, transaction
+from django.utils import timezone
 
 from procedures.records.sealing import put_on, take_off
 from tests.training.factories import UserFactory
 from tests.training.shop import NOW, TODAY, found, stood_down
 from training.actions.people import change_person
-from training.models import BookHead, SignOff, User
+from training.models import AccountChange, BookHead, SignOff, User
 from training.records.gathering import forget_records, gather
 from training.standing.answer import answer, standings
 from training.standing.entitlement import Asking, asking_of
@@ -24,6 +27,36 @@ def stop(shop, person):
     stood_down(
         person=person, level=shop.level, first=TODAY, by=shop.owner, reason="A ring came out."
     )
+
+
+def test_a_question_that_is_put_together_once_gives_what_django_gives(full, client):
+    """Days, instants, texts of JSON and yes or no, as Django's own query reads them."""
+    client.force_login(full.owner, backend="training.access.sign_in.ShopBackend")
+    chosen = AccountChange.objects.filter(what__in=AccountChange.PASSWORDS).first()
+    given = {
+        "key": client.session.session_key,
+        "now": timezone.now(),
+        "pk": full.owner.pk,
+        "person": chosen.person_id,
+    }
+    empty = []
+    for ask in questions_put_together_once():
+        asked = [given[name] for name in signature(ask).parameters]
+        assert ask(*asked) == list(ask.__wrapped__(*asked)), ask.__name__
+        empty += [] if ask(*asked) else [ask.__name__]
+    assert empty == ["_ask_front"]  # a shop has none until it wants one
+
+
+def questions_put_together_once():
+    found = {
+        ask
+        for name, module in sys.modules.items()
+        if name.startswith(("procedures.", "training."))
+        for ask in vars(module).values()
+        if callable(ask) and hasattr(ask, "__wrapped__") and ask.__name__.startswith("_ask_")
+    }
+    assert len(found) > 20
+    return found
 
 
 def test_while_nothing_is_written_nothing_is_read_or_worked_out_again(

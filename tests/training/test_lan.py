@@ -9,6 +9,7 @@ import contextlib
 import datetime
 import os
 import re
+import shutil
 import signal
 import socket
 import ssl
@@ -24,7 +25,6 @@ from django.core.management import call_command
 from django.core.management.base import CommandError
 
 from procedures.records.refused import Refused
-from tests.training.places import forget, new_place
 from tests.training.shop import NOW
 from training.exchange.certificates import LASTS, certificates, renew
 from training.management.serving import must_be_free
@@ -32,13 +32,6 @@ from training.site import static_files
 
 DAY = datetime.timedelta(days=1)
 NAMES, ADDRESSES = ["bench-pc", "bench-pc.local", "localhost"], ["192.168.1.20", "127.0.0.1"]
-
-
-@pytest.fixture
-def place(tmp_path):
-    made = new_place(tmp_path / "home")
-    yield made
-    forget(made)
 
 
 def ask(address, trusting=None):
@@ -89,11 +82,8 @@ def on_the_network(place, monkeypatch, tmp_path, *, like_windows):
     """A shop that is served on its network, on this machine's own address: the port, what was
     said, and the process.
     """
-    place.run(
-        *("open_shop", "--workshop", "Our workshop", "--login", "lead", "--name", "The Lead"),
-        *("--password", "a fork in the stand"),
-    )
     if like_windows:
+        shutil.rmtree(place.home / "static")  # that it is collected at the start is tried once
         (tmp_path / "sitecustomize.py").write_text(WITHOUT_POSIX, encoding="utf-8")
         monkeypatch.setenv("PYTHONPATH", str(tmp_path))
     with socket.create_server(("127.0.0.1", 0)) as probe:

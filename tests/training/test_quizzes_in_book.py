@@ -272,10 +272,3 @@ def test_a_shop_in_use_has_its_quizzes_in_the_book_after_the_upgrade(before):
     assert ours() == ["quiz rules", "question", "question confirmed", "question withdrawn"]
     with pytest.raises(DatabaseError), transaction.atomic():
         QuizRules.objects.update(size=1)
-
-
-@pytest.mark.django_db(transaction=True)
-def test_a_site_without_quizzes_has_none_in_the_book_after_the_upgrade(before):
-    call_command("migrate", verbosity=0)
-    assert ours() == []
-    assert list(faults()) == []

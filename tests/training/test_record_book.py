@@ -25,13 +25,16 @@ from training.actions.entries import write_down
 from training.actions.levels import set_level
 from training.actions.people import open_workshop
 from training.records.book.chain import link
-from training.records.keeping import PERSON, faults, head
+from training.records.keeping import PERSON, entry_faults, faults, head
 from training.reports.who_may import Question as Asked
 from training.reports.who_may import who_may
 
 # Entries name people by login and releases by write-up and number: where those change, earlier
 # entries disagree first.
 NAMED_BY_OTHERS = {PERSON, "release", "level", "workshop", "write-up"}
+# The database itself lets nobody change each column of their first rows: an owner, a job that was
+# refused.
+FIRST_IS_HELD = {PERSON, "job confirmation"}
 
 
 @pytest.fixture
@@ -159,9 +162,11 @@ def test_a_whole_book_says_so(full):
 
 @pytest.mark.parametrize("kind", sorted(kinds()))
 def test_a_change_in_any_column_is_found_and_names_the_entry(fuller, unsealed, kind):
-    """One column after the other, each undone again."""
+    """One column after the other, each undone again. The book is looked through as far as the
+    entry: what comes behind it cannot be named before it.
+    """
     table = booked_rows(kinds()[kind])
-    row = table.order_by("pk").last()
+    row = table.last() if kind in FIRST_IS_HELD else table.first()
     entry = rows.BookEntry.objects.filter(kind__in=list_written_kinds(kind), row=row.pk).last()
     missed = []
     for field in row._meta.concrete_fields:
@@ -170,12 +175,9 @@ def test_a_change_in_any_column_is_found_and_names_the_entry(fuller, unsealed, k
         with transaction.atomic():
             change(row, field)
             # a row that no longer is of its kind (a release without its day) is found as gone
-            found = (fault.number for fault in faults())
-            if kind in NAMED_BY_OTHERS:
-                is_named = entry.number in found
-            else:
-                is_named = next(found, None) == entry.number
-            if not is_named:
+            first = entry.number if kind in NAMED_BY_OTHERS else 1
+            found = next(entry_faults(first, entry.number), None)
+            if found is None or found.number != entry.number:
                 missed.append(field.name)
             transaction.set_rollback(True)
     assert missed == []

@@ -2,10 +2,6 @@
 
 import datetime
 import json
-import os
-import subprocess
-import sys
-from pathlib import Path
 
 import pytest
 from django.db import DatabaseError, connection
@@ -15,6 +11,7 @@ from django.utils import timezone
 
 from procedures.records.refused import Refused
 from tests.training.factories import PASSWORD
+from tests.training.places import Place
 from tests.training.shop import TODAY
 from training.access.sessions import mark_of
 from training.access.where import device_of, network_of
@@ -236,24 +233,11 @@ def test_an_address_is_told_only_roughly(address, told):
 
 def settings_of(home, *names, **environment):
     """What the settings are in a process of its own."""
-    kept = {
-        name: value
-        for name, value in os.environ.items()
-        if not name.startswith(("BENCHRIGHT", "DATABASE"))
-    }
     ask = (
         "import json; from training.site import settings; print(json.dumps([getattr(settings, "
         f"name, None) for name in {names!r}]))"
     )
-    done = subprocess.run(
-        [sys.executable, "-c", ask],
-        cwd=Path(__file__).parents[2],
-        capture_output=True,
-        text=True,
-        timeout=60,
-        check=False,
-        env=kept | {"BENCHRIGHT_HOME": str(home)} | environment,
-    )
+    done = Place(home, more=environment).python("-c", ask)
     assert done.returncode == 0, done.stderr
     return json.loads(done.stdout)
 

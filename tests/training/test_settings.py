@@ -1,37 +1,23 @@
 """Does the site refuse to start where it would not be safe, and choose the journal that is?"""
 
-import os
 import stat
-import subprocess
-import sys
-from pathlib import Path
 
 import pytest
 from django.core.exceptions import ImproperlyConfigured
 
+from tests.training.places import Place
 from training.site.database import has_repair, journal_mode
 from training.site.environment import database, find_replica
 
 pytestmark = pytest.mark.any_database  # files only, or a place of its own on SQLite
 
-ROOT = Path(__file__).parents[2]
 
-
-def check(home, **environment):
-    kept = {
-        name: value
-        for name, value in os.environ.items()
-        if not name.startswith(("BENCHRIGHT", "DATABASE"))
-    }
-    return subprocess.run(
-        [sys.executable, "manage.py", "check"],
-        cwd=ROOT,
-        capture_output=True,
-        text=True,
-        timeout=60,
-        check=False,
-        env=kept | {"BENCHRIGHT_HOME": str(home)} | environment,
-    )
+def check(home, *words, **environment):
+    """What a start of the site says; with the checks that look at no web page, or with those that
+    are asked for.
+    """
+    words = words or ("--tag", "shop")
+    return Place(home, more=environment).python("manage.py", "check", *words)
 
 
 def test_production_does_not_start_with_a_default_secret(tmp_path):
@@ -45,6 +31,7 @@ def test_production_does_not_start_with_a_default_secret(tmp_path):
 def test_production_starts_with_a_secret_of_its_own(tmp_path):
     done = check(
         tmp_path,
+        *("--database", "default"),  # and all the others
         BENCHRIGHT_PRODUCTION="yes",
         BENCHRIGHT_SECRET="s3" * 30,
         BENCHRIGHT_HOSTS="bench.example",

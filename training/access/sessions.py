@@ -15,11 +15,12 @@ from django.conf import settings
 from django.contrib.auth import SESSION_KEY
 from django.contrib.sessions.backends.base import UpdateError
 from django.contrib.sessions.backends.db import SessionStore as DatabaseStore
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 from django.http import HttpRequest
 from django.utils import timezone
 from django.utils.crypto import salted_hmac
 
+from procedures.records.statements import as_object, columns_of, prepare_once
 from training.access.where import device_of, network_of
 from training.models import KnownDevice, Session
 
@@ -44,10 +45,11 @@ class SessionStore(DatabaseStore):
         return Session
 
     def load(self) -> dict[str, Any]:
-        self.row = self._get_session_from_db()  # type: ignore[attr-defined]
+        rows = _ask_session(self.session_key, timezone.now())
+        self.row = next((as_object(Session, row) for row in rows), None)
         # Looked at when it is loaded and not by a cleaner:
         # an idle session must not open one more page.
-        if self.row and is_idle(self.row, timezone.now()):
+        if self.row is None or is_idle(self.row, timezone.now()):
             self.row = self._session_key = None
         return self.decode(self.row.session_data) if self.row else {}
 
@@ -63,6 +65,12 @@ class SessionStore(DatabaseStore):
         row.began_at = datetime.fromisoformat(begun["at"]) if begun else None
         row.seen_at = timezone.now()
         return row
+
+
+@prepare_once
+def _ask_session(key: str, now: datetime) -> QuerySet[Any]:
+    rows = Session.objects.filter(session_key=key, expire_date__gt=now)
+    return rows.values_list(*columns_of(Session))
 
 
 def is_idle(row: Session, now: datetime) -> bool:

@@ -5,14 +5,17 @@ from __future__ import annotations
 import secrets
 from base64 import b32encode
 from datetime import datetime, timedelta
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.db import transaction
+from django.db.models import QuerySet
 from django.utils import timezone
 from django.utils.crypto import salted_hmac
 from django.utils.translation import gettext
 
 from procedures.records.refused import Refused
+from procedures.records.statements import prepare_once
 from training.actions.people import put_password
 from training.models import AccountChange, KnownDevice, OneTimeLink, Session, User
 from training.records.clock import moment
@@ -137,36 +140,37 @@ def choose_password(
 
 def must_choose(person: User) -> bool:
     """Whether the password is one that somebody else has set."""
-    change = _last_password(person)
-    return change is not None and change.what == AccountChange.AT_TERMINAL
+    return any(what == AccountChange.AT_TERMINAL for what, _ in _ask_last_password(person.pk))
 
 
-def _last_password(person: User) -> AccountChange | None:
-    """The newest entry on the person's password in which somebody else had a hand, or which answers
-    such a one.
+@prepare_once
+def _ask_last_password(person: int) -> QuerySet[Any]:
+    """What the newest entry says on the person's password in which somebody else had a hand, or
+    which answers such a one, and when.
 
     The record book holds these; a column beside the password could be changed without anybody
     seeing it.
     """
-    return person.account_changes.filter(what__in=AccountChange.PASSWORDS).order_by("pk").last()
+    about = AccountChange.objects.filter(person_id=person, what__in=AccountChange.PASSWORDS)
+    return about.order_by("-pk").values_list("what", "recorded_at")[:1]
 
 
 def check_own_hand(person: User, now: datetime) -> None:
     """Raises Refused within the hour after a password that somebody else had set, and says from
     when on signing works.
     """
-    change = _last_password(person)
     # No such entry: nobody but the person ever had a hand in it.
-    if change is None:
+    what, changed_at = next(iter(_ask_last_password(person.pk)), (None, None))
+    if changed_at is None:
         return
-    if change.what == AccountChange.AT_TERMINAL:
+    if what == AccountChange.AT_TERMINAL:
         raise Refused(
             gettext(
                 "Somebody else set your password. First choose one of your own. You can sign "
                 "one hour after that."
             )
         )
-    free = change.recorded_at + OWN_FOR
+    free = changed_at + OWN_FOR
     if now < free:
         # Rounded up to the minute, or the time told would be one at which it is refused again.
         at = timezone.localtime(free + timedelta(seconds=59), ZoneInfo(person.workshop.time_zone))

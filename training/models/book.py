@@ -1,14 +1,13 @@
 """What links every entry of the shop into one chain, and which instant is it by that chain?"""
 
 from datetime import datetime
-from functools import cache
-from typing import ClassVar
+from typing import Any, ClassVar
 
-from django.db import connection, models
+from django.db import models
 from django.utils import timezone
 
 from procedures.models.booking import Seal
-from procedures.records.statements import Statement, as_instant, as_statement, first_row
+from procedures.records.statements import prepare_once
 
 
 class BookEntry(models.Model):
@@ -56,13 +55,12 @@ class BookHead(models.Model):
 
 def newest_instant() -> datetime | None:
     """The instant at which the newest entry was written; None while there is none."""
-    found = first_row(_question_of_newest(connection.vendor))
-    return as_instant(found[0]) if found else None
+    return next((at for (at,) in _ask_newest()), None)
 
 
-@cache
-def _question_of_newest(vendor: str) -> Statement:
-    return as_statement(BookEntry.objects.order_by("-number").values_list("written_at")[:1])
+@prepare_once
+def _ask_newest() -> models.QuerySet[Any]:
+    return BookEntry.objects.order_by("-number").values_list("written_at")[:1]
 
 
 def shop_now() -> datetime:

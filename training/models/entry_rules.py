@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import Any, ClassVar
 
 from django.core.validators import MaxValueValidator
 from django.db import models
 
 from procedures.models.booking import Book, Seal
+from procedures.records.statements import prepare_once
 from training.models.people import User
 
 DAYS_BACK = 14  # until an owner sets another number
@@ -34,6 +35,9 @@ class EntryRules(models.Model):
 
 def days_back() -> int:
     """How many days back somebody may enter a job alone."""
-    # Not `or`: 0 is a number that an owner may set, and means today only.
-    newest = EntryRules.objects.order_by("-pk").values_list("days_back", flat=True).first()
-    return DAYS_BACK if newest is None else newest
+    return next((days for (days,) in _ask_newest()), DAYS_BACK)
+
+
+@prepare_once
+def _ask_newest() -> models.QuerySet[Any]:
+    return EntryRules.objects.order_by("-pk").values_list("days_back")[:1]

@@ -47,9 +47,9 @@ class _Bundle(Aggregate):
 
 
 # "In any order": to sort in the database costs more than to sort the few that are read.
-def bundles(rows: QuerySet[Any], about: str, *columns: str, what: str = "") -> dict[int, str]:
-    """One text for each person: of every row what it is about, the day on which it happened, its
-    key and its columns (nothing for a null), in any order.
+def bundle_rows(rows: QuerySet[Any], about: str, *columns: str, what: str = "") -> QuerySet[Any]:
+    """A query for one text for each person: of every row what it is about, the day on which it
+    happened, its key and its columns (nothing for a null), in any order.
 
     `what` is a word that each row carries as its last column, where rows of several tables are to
     lie in one drawer: in the order of these words.
@@ -64,7 +64,8 @@ def bundles(rows: QuerySet[Any], about: str, *columns: str, what: str = "") -> d
     text = _Columns(F(about), F("happened_on"), F("pk"), *kept, *([Value(what)] if what else []))
     # `order_by()` takes the table's own order off, by which Django would group as well.
     grouped = rows.order_by().values("person_id").annotate(bundle=_Bundle(text))
-    return dict(grouped.values_list("person_id", "bundle"))
+    texts: QuerySet[Any] = grouped.values_list("person_id", "bundle")
+    return texts
 
 
 def join_rows(rows: QuerySet[Any], *columns: str) -> QuerySet[Any]:

@@ -15,12 +15,13 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.conf import settings
-from django.db.models import Case, F, When
+from django.db.models import Case, F, QuerySet, When
 
 from procedures.models import WriteUp
+from procedures.records.statements import prepare_once
 from quizzes.models import Sitting
 from training import models
-from training.records.bundling import bundles, day, instant, is_yes, shelf
+from training.records.bundling import bundle_rows, day, instant, is_yes, shelf
 from training.records.released import Limits, Sheets, options_of
 from training.records.state import Kept, newest_on_record, state_of_records
 from training.standing import evidence
@@ -28,6 +29,8 @@ from training.standing.shelf import Shelf
 from training.standing.terms import TERMS
 
 _kept = Kept()
+
+_OF_PASSINGS = ("recorded_at", "percent", "critical_right")
 
 # Sorted as words: "here" comes before "paper", and so do the sittings of this site.
 HERE, PAPER = "here", "paper"
@@ -60,7 +63,6 @@ def forget_records() -> None:
 def _read() -> evidence.Shop:
     names = _Names()
     rules = tuple(_rules(names.levels))
-    titles = dict(WriteUp.objects.values_list("name", "title"))
     sheets = Sheets()
     return evidence.Shop(
         people=names.people,
@@ -77,13 +79,13 @@ def _read() -> evidence.Shop:
         time_zone=names.time_zone,
         # Only then: it parses the text of every write-up.
         options=options_of(rules) if any(version.watched_per_option for version in rules) else {},
-        titles=titles,
+        titles=names.titles,
     )
 
 
 def rules_of_levels() -> tuple[evidence.LevelRules, ...]:
     """Every version of every level's rules."""
-    return tuple(_rules(dict(models.Level.objects.values_list("pk", "name"))))
+    return tuple(_rules(dict(_ask_levels())))
 
 
 def time_zone_of_shop() -> str:
@@ -97,23 +99,44 @@ class _Names:
     """The logins, names and levels by key, read once."""
 
     def __init__(self) -> None:
-        columns = ("login", "name", "workshop__name", "trade", "started", "left", "owner")
-        rows = models.User.objects.order_by("pk").values_list("pk", "workshop__time_zone", *columns)
-        people = [(pk, time_zone, evidence.Person(*row)) for pk, time_zone, *row in rows]
+        people = [(pk, time_zone, evidence.Person(*row)) for pk, time_zone, *row in _ask_people()]
         self.people = tuple(person for _, _, person in people)
         self.logins: dict[int, str] = {pk: person.login for pk, _, person in people}
         # as time_zone_of_shop says
         self.time_zone: str = people[0][1] if people else settings.TIME_ZONE
-        self.levels: dict[int, str] = dict(models.Level.objects.values_list("pk", "name"))
+        self.levels: dict[int, str] = dict(_ask_levels())
         self.level_keys = {str(pk): name for pk, name in self.levels.items()}
+        writeups = _ask_writeups()
+        self.writeup_keys = {str(pk): name for pk, name, _ in writeups}
+        self.titles = {name: title for _, name, title in writeups}
+
+
+@prepare_once
+def _ask_people() -> QuerySet[Any]:
+    columns = ("login", "name", "workshop__name", "trade", "started", "left", "owner")
+    return models.User.objects.order_by("pk").values_list("pk", "workshop__time_zone", *columns)
+
+
+@prepare_once
+def _ask_levels() -> QuerySet[Any]:
+    return models.Level.objects.values_list("pk", "name")
+
+
+@prepare_once
+def _ask_writeups() -> QuerySet[Any]:
+    return WriteUp.objects.values_list("pk", "name", "title")
 
 
 def _rules(levels: Mapping[int, str]) -> Iterator[evidence.LevelRules]:
-    columns = ("level_id", "from_day", *TERMS)
-    # By key: of two versions of one first day the later one holds.
-    for level, first, *values in models.LevelRules.objects.order_by("pk").values_list(*columns):
+    for level, first, *values in _ask_rules():
         terms = dict(zip(TERMS, map(_plain, values), strict=True))
         yield evidence.LevelRules(level=levels[level], from_day=first, **terms)
+
+
+@prepare_once
+def _ask_rules() -> QuerySet[Any]:
+    # By key: of two versions of one first day the later one holds.
+    return models.LevelRules.objects.order_by("pk").values_list("level_id", "from_day", *TERMS)
 
 
 def _plain(value: Any) -> Any:
@@ -122,16 +145,10 @@ def _plain(value: Any) -> Any:
 
 
 def _appointments(names: _Names) -> Iterator[evidence.Appointment]:
-    columns = ("pk", "person", "level", "by", "happened_on", "until", "recorded_at")
     ends: dict[int, list[tuple[date, datetime]]] = {}
-    # A query of its own: joined, an appointment would come once for each of its ends.
-    for key, until, at in models.AppointmentEnd.objects.order_by("pk").values_list(
-        "appointment", "until", "recorded_at"
-    ):
+    for key, until, at in _ask_ends():
         ends.setdefault(key, []).append((until, at))
-    for pk, person, level, by, first, last, at in models.Appointment.objects.order_by(
-        "pk"
-    ).values_list(*columns):
+    for pk, person, level, by, first, last, at in _ask_appointments():
         yield evidence.Appointment(
             names.logins[person],
             names.levels[level],
@@ -143,16 +160,33 @@ def _appointments(names: _Names) -> Iterator[evidence.Appointment]:
         )
 
 
+@prepare_once
+def _ask_appointments() -> QuerySet[Any]:
+    columns = ("pk", "person", "level", "by", "happened_on", "until", "recorded_at")
+    return models.Appointment.objects.order_by("pk").values_list(*columns)
+
+
+@prepare_once
+def _ask_ends() -> QuerySet[Any]:
+    # A query of its own: joined, an appointment would come once for each of its ends.
+    columns = ("appointment", "until", "recorded_at")
+    return models.AppointmentEnd.objects.order_by("pk").values_list(*columns)
+
+
 def _readings(names: _Names) -> Shelf[evidence.Reading]:
     def read(login: str, writeup: str, columns: Sequence[str]) -> evidence.Reading:
         on, _key, number, at = columns
         return evidence.Reading(login, writeup, int(number), day(on), instant(at))
 
+    return shelf([dict(_ask_readings())], read, names.logins, names.writeup_keys)
+
+
+@prepare_once
+def _ask_readings() -> QuerySet[Any]:
     named = models.Reading.objects.annotate(
         writeup=F("revision__writeup_id"), number=F("revision__number")
     )
-    writeups = {str(pk): name for pk, name in WriteUp.objects.values_list("pk", "name")}
-    return shelf([bundles(named, "writeup", "number", "recorded_at")], read, names.logins, writeups)
+    return bundle_rows(named, "writeup", "number", "recorded_at")
 
 
 def _passings(names: _Names) -> Shelf[evidence.Passing]:
@@ -168,17 +202,23 @@ def _passings(names: _Names) -> Shelf[evidence.Passing]:
             on_paper=what == PAPER,
         )
 
-    columns = ("recorded_at", "percent", "critical_right")
+    texts: list[dict[int, str]] = [dict(_ask_sittings()), dict(_ask_paper_passes())]
+    return shelf(texts, read, names.logins, {name: name for name in names.levels.values()})
+
+
+@prepare_once
+def _ask_sittings() -> QuerySet[Any]:
     # A level's quiz has the level's name, and that name stands in the record book; the link from
     # level to quiz does not.
-    ended = Sitting.objects.filter(recorded_at__isnull=False, quiz__name__in=names.levels.values())
-    texts = (
-        bundles(ended.annotate(about=F("quiz__name")), "about", *columns, what=HERE),
-        bundles(
-            models.PaperPass.objects.annotate(about=F("level__name")), "about", *columns, what=PAPER
-        ),
-    )
-    return shelf(texts, read, names.logins, {name: name for name in names.levels.values()})
+    levels = models.Level.objects.values("name")
+    ended = Sitting.objects.filter(recorded_at__isnull=False, quiz__name__in=levels)
+    return bundle_rows(ended.annotate(about=F("quiz__name")), "about", *_OF_PASSINGS, what=HERE)
+
+
+@prepare_once
+def _ask_paper_passes() -> QuerySet[Any]:
+    rows = models.PaperPass.objects.annotate(about=F("level__name"))
+    return bundle_rows(rows, "about", *_OF_PASSINGS, what=PAPER)
 
 
 def _jobs(names: _Names) -> Shelf[evidence.Job]:
@@ -205,6 +245,11 @@ def _jobs(names: _Names) -> Shelf[evidence.Job]:
         )
 
     late = days_late(names.time_zone)
+    return shelf([dict(_ask_jobs())], read, names.logins, names.level_keys)
+
+
+@prepare_once
+def _ask_jobs() -> QuerySet[Any]:
     columns = (
         "recorded_at",
         "watched_by_id",
@@ -219,7 +264,7 @@ def _jobs(names: _Names) -> Shelf[evidence.Job]:
     rows = models.Job.objects.annotate(
         confirmed_at_or_null=confirmed, taken_back_at_or_null=F("taken_back__recorded_at")
     )
-    return shelf([bundles(rows, "level_id", *columns)], read, names.logins, names.level_keys)
+    return bundle_rows(rows, "level_id", *columns)
 
 
 def _observations(names: _Names, sheets: Sheets) -> Shelf[evidence.Observation]:
@@ -235,13 +280,13 @@ def _observations(names: _Names, sheets: Sheets) -> Shelf[evidence.Observation]:
             *sheets.of(revision),
         )
 
+    return shelf([dict(_ask_observations())], read, names.logins, names.level_keys)
+
+
+@prepare_once
+def _ask_observations() -> QuerySet[Any]:
     columns = ("recorded_at", "observer_id", "right", "revision_id")
-    return shelf(
-        [bundles(models.Observation.objects.all(), "level_id", *columns)],
-        read,
-        names.logins,
-        names.level_keys,
-    )
+    return bundle_rows(models.Observation.objects.all(), "level_id", *columns)
 
 
 def _signoffs(names: _Names) -> Shelf[evidence.SignOff]:
@@ -257,13 +302,13 @@ def _signoffs(names: _Names) -> Shelf[evidence.SignOff]:
             instant(at),
         )
 
+    return shelf([dict(_ask_signoffs())], read, names.logins, names.level_keys)
+
+
+@prepare_once
+def _ask_signoffs() -> QuerySet[Any]:
     columns = ("recorded_at", "signer_id", "limits", "founding")
-    return shelf(
-        [bundles(models.SignOff.objects.all(), "level_id", *columns)],
-        read,
-        names.logins,
-        names.level_keys,
-    )
+    return bundle_rows(models.SignOff.objects.all(), "level_id", *columns)
 
 
 def days_late(time_zone: str) -> Callable[[date, datetime], int]:
@@ -288,18 +333,7 @@ def limits_of(limits: Mapping[str, list[str]]) -> Limits:
 
 
 def _standdowns(names: _Names) -> Iterator[evidence.StandDown]:
-    columns = (
-        "person",
-        "level",
-        "happened_on",
-        "by",
-        "recorded_at",
-        "lift__happened_on",
-        "lift__recorded_at",
-    )
-    for person, level, first, by, at, lifted, lift_at in models.StandDown.objects.order_by(
-        "pk"
-    ).values_list(*columns):
+    for person, level, first, by, at, lifted, lift_at in _ask_standdowns():
         yield evidence.StandDown(
             names.logins[person],
             names.levels[level] if level else None,
@@ -311,7 +345,19 @@ def _standdowns(names: _Names) -> Iterator[evidence.StandDown]:
         )
 
 
+@prepare_once
+def _ask_standdowns() -> QuerySet[Any]:
+    columns = ("person", "level", "happened_on", "by", "recorded_at")
+    lifted = ("lift__happened_on", "lift__recorded_at")
+    return models.StandDown.objects.order_by("pk").values_list(*columns, *lifted)
+
+
 def _voids(names: _Names) -> Iterator[evidence.Void]:
-    columns = ("kind", "person", "about", "happened_on", "recorded_at")
-    for kind, person, about, on, at in models.Void.objects.order_by("pk").values_list(*columns):
+    for kind, person, about, on, at in _ask_voids():
         yield evidence.Void(kind, names.logins[person], about, on, at)
+
+
+@prepare_once
+def _ask_voids() -> QuerySet[Any]:
+    columns = ("kind", "person", "about", "happened_on", "recorded_at")
+    return models.Void.objects.order_by("pk").values_list(*columns)

@@ -21,7 +21,7 @@ from procedures.models.booking import (
     write_kind,
 )
 from procedures.records import sealing
-from procedures.records.statements import Statement, as_statement, first_row
+from procedures.records.statements import Row, prepare_once
 from training.models import BookEntry, BookHead, StandDown, User, newest_instant
 from training.records.book.chain import START, Break, Link, breaks, link
 from training.records.clock import instant_after, lock_head, urgent_moment
@@ -109,14 +109,14 @@ def after_migrations(*, plan: Sequence[tuple[Any, bool]] = (), **rest: Any) -> N
 
 def head() -> tuple[int, str]:
     """The number and the hash of the newest entry."""
-    kept = first_row(_question_of_head(connection.vendor))
     # A book without an entry has a head too, which exports and sheets print.
-    return (kept[0], kept[1]) if kept else (0, START)
+    number, digest = next(iter(_ask_head()), (0, START))
+    return number, digest
 
 
-@cache
-def _question_of_head(vendor: str) -> Statement:
-    return as_statement(BookHead.objects.filter(pk=1).values_list("number", "digest"))
+@prepare_once
+def _ask_head() -> models.QuerySet[Any]:
+    return BookHead.objects.filter(pk=1).values_list("number", "digest")
 
 
 def faults(first: int = 1, seen: Callable[[int], None] | None = None) -> Iterator[Break]:
@@ -227,12 +227,17 @@ def _tail_cut() -> Iterator[Break]:
 
 
 def _slipped_in() -> Iterator[Break]:
-    for kind, model in kinds().items():
-        booked = BookEntry.objects.filter(
-            kind__in=list_written_kinds(kind), row=models.OuterRef("pk")
-        )
-        # The chain cannot tell of these: it knows only what it has an entry of.
-        for pk in booked_rows(model).filter(~models.Exists(booked)).values_list("pk", flat=True):
+    # The chain cannot tell of these: it knows only what it has an entry of.
+    for kind in kinds():
+        for (pk,) in _question_of_slipped_in(kind, tuple(list_written_kinds(kind)))():
             yield Break(
                 0, kind, f"a {kind} (row {pk}) stands in the table without an entry in the book"
             )
+
+
+@cache
+def _question_of_slipped_in(kind: str, written: tuple[str, ...]) -> Callable[[], list[Row]]:
+    booked = BookEntry.objects.filter(kind__in=written, row=models.OuterRef("pk"))
+    return prepare_once(
+        lambda: booked_rows(kinds()[kind]).filter(~models.Exists(booked)).values_list("pk")
+    )

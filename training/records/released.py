@@ -4,8 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 from functools import lru_cache
+from typing import Any
+
+from django.db.models import QuerySet
 
 from procedures.models import Revision
+from procedures.records.statements import prepare_once
 from procedures.writeup.parse import level_of, parse
 from training.standing import evidence
 
@@ -46,19 +50,7 @@ class Sheets:
     """
 
     def __init__(self) -> None:
-        columns = (
-            "pk",
-            "digest",
-            "writeup__name",
-            "number",
-            "released_on",
-            "asks",
-            "released_at",
-            "recorded_at",
-            "released_by",
-        )
-        # Without the texts, which are long and needed only for what is not known yet.
-        rows = list(Revision.objects.released().values_list(*columns))
+        rows = _ask_released()
         levels = _levels_named({row[1] for row in rows})
         self.by_key = {str(pk): (name, levels.get(digest, "")) for pk, digest, name, *_ in rows}
         self.facts = tuple(
@@ -77,6 +69,14 @@ class Sheets:
         return self.by_key.get(key, (f"revision {key}", "")) if key else ("", "")
 
 
+@prepare_once
+def _ask_released() -> QuerySet[Any]:
+    # Without the texts, which are long and needed only for what is not known yet.
+    columns = ("pk", "digest", "writeup__name", "number", "released_on", "asks")
+    known_from = ("released_at", "recorded_at", "released_by")
+    return Revision.objects.released().values_list(*columns, *known_from)
+
+
 _LEVELS_NAMED: dict[str, str] = {}
 """The level named by each released text, by the digest of the text; such a text is never another
 one.
@@ -84,10 +84,9 @@ one.
 
 
 def _levels_named(digests: Collection[str]) -> Mapping[str, str]:
-    unread = Revision.objects.released().filter(
-        # By digest: the same text is read once in the life of the process, in whatever revision.
-        digest__in=[one for one in digests if one not in _LEVELS_NAMED]
-    )
-    for digest, text in unread.values_list("digest", "text"):
-        _LEVELS_NAMED[digest] = level_of(text)
+    # By digest: the same text is read once in the life of the process, in whatever revision.
+    if unread := [one for one in digests if one not in _LEVELS_NAMED]:
+        texts = Revision.objects.released().filter(digest__in=unread)
+        for digest, text in texts.values_list("digest", "text"):
+            _LEVELS_NAMED[digest] = level_of(text)
     return _LEVELS_NAMED

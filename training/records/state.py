@@ -11,7 +11,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import datetime
-from functools import cache
 from threading import local
 from typing import Any
 
@@ -19,7 +18,7 @@ from django.db import connection
 from django.db.models import Max, Model, QuerySet, Subquery
 
 from procedures.models import Revision, WriteUp
-from procedures.records.statements import Statement, as_instant, as_statement, first_row
+from procedures.records.statements import prepare_once
 from quizzes.models import Sitting
 from training import models
 from training.records.bundling import group_all, join_rows
@@ -70,37 +69,35 @@ def state_of_records() -> State | None:
 
     It is read from the database each time, in one query, however large the shop.
     """
-    found = first_row(_question_of_state(connection.vendor))
     # With the database's name: tests and restores change it under a running process.
-    return None if found is None else (connection.settings_dict["NAME"], *found)
+    return next(((connection.settings_dict["NAME"], *found) for found in _ask_state()), None)
 
 
 def newest_on_record() -> datetime | None:
     """Return the latest instant that any entry of evidence carries; None without any."""
-    found = first_row(_question_of_newest(connection.vendor))
-    return max(map(as_instant, filter(None, found or ())), default=None)
+    return max((at for found in _ask_newest() for at in found if at), default=None)
 
 
-@cache
-def _question_of_state(vendor: str) -> Statement:
+@prepare_once
+def _ask_state() -> QuerySet[Any]:
     newest = {
         f"newest_{place}": Subquery(_rows(table).order_by("-pk").values("pk")[:1])
         for place, table in enumerate(_GROWING)
     }
     texts = {f"text_{place}": Subquery(rows) for place, rows in enumerate(_in_place())}
     head = models.BookHead.objects.annotate(**newest, **texts)
-    return as_statement(head.values_list("number", "digest", *newest, *texts)[:1])
+    return head.values_list("number", "digest", *newest, *texts)[:1]
 
 
-@cache
-def _question_of_newest(vendor: str) -> Statement:
+@prepare_once
+def _ask_newest() -> QuerySet[Any]:
     newest = {
         f"newest_{place}": Subquery(
             group_all(_rows(table)).annotate(newest=Max("recorded_at")).values("newest")
         )
         for place, table in enumerate(_WITH_INSTANTS)
     }
-    return as_statement(models.BookHead.objects.annotate(**newest).values_list(*newest)[:1])
+    return models.BookHead.objects.annotate(**newest).values_list(*newest)[:1]
 
 
 def _in_place() -> Iterable[QuerySet[Any]]:

@@ -85,11 +85,8 @@ def _kept(text: str, keys: set[int]) -> _Kept | None:
         return None
     # Each entry by its own layout, "for good"; the newest shows what has been filled in since.
     own, last = reader(model, version), reader(model, newest_version(model))
-    return _Kept(
-        {row.pk: row for row in fetch_with(booked_rows(model).filter(pk__in=keys), [own, last])},
-        own,
-        last,
-    )
+    rows = booked_rows(model).filter(pk__in=keys).order_by()
+    return _Kept({row.pk: row for row in fetch_with(rows, [own, last])}, own, last)
 
 
 def _told_again(wanted: Mapping[str, set[int]]) -> set[Key]:

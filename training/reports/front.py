@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime
-from functools import cache
+from typing import Any
 
-from django.db import connection
+from django.db.models import QuerySet
 from django.urls import reverse
 
-from procedures.records.statements import Statement, as_statement, first_row
+from procedures.records.statements import prepare_once
 from training.models import PersonPhoto, ShopFront, User
 from training.records.gathering import gather
 from training.reports.who_may import shop_levels
@@ -37,18 +37,16 @@ class TodayTable:
 
 def front_shown() -> FrontShown:
     """What each page shows of the shop; one query, which leaves the picture out."""
-    row = first_row(_question_of_front(connection.vendor))
-    if row is None:
-        return FrontShown()
-    name, digest, all_may_look = row
-    logo = reverse("training:logo", args=[digest]) if digest else ""
-    return FrontShown(name, logo, bool(all_may_look))
+    for name, digest, all_may_look in _ask_front():
+        logo = reverse("training:logo", args=[digest]) if digest else ""
+        return FrontShown(name, logo, all_may_look)
+    return FrontShown()
 
 
-@cache
-def _question_of_front(vendor: str) -> Statement:
+@prepare_once
+def _ask_front() -> QuerySet[Any]:
     rows = ShopFront.objects.values_list("name", "digest", "all_may_look")
-    return as_statement(rows.filter(pk=ShopFront.ONLY))
+    return rows.filter(pk=ShopFront.ONLY)
 
 
 def has_photo(person: User) -> bool:

@@ -7,7 +7,7 @@ over thousands of cells. Each text from the shop is escaped where it comes in.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from functools import cache, lru_cache
+from functools import cache
 from typing import NamedTuple
 from urllib.parse import quote
 
@@ -69,10 +69,20 @@ class _Head(NamedTuple):
     address: str
 
 
-class _Said(dict[tuple[str, object], str]):
-    """The first sentence and the day of each cell, for one page and its reader: most cells say the
-    same. Whatever asks for the reader's language takes a lock, for which two threads would wait.
+class _Said(dict[tuple[object, ...], str]):
+    """What the cells say, for one page and its reader: most say the same. Whatever asks for the
+    reader's language takes a lock, for which two threads would wait.
     """
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.why: str = escape(gettext("Reasons and record"))
+        self._signed: str = gettext("Signed off {until}.")
+        self._told: dict[str, str] = {
+            "alone": gettext("May work alone."),
+            "watched": gettext("May work under supervision."),
+            "no": gettext("May not do this."),
+        }
 
     def until_of(self, cell: Cell) -> str:
         """Return the last good day, in words; nothing where there is none in sight."""
@@ -91,6 +101,23 @@ class _Said(dict[tuple[str, object], str]):
             self[key] = say_reason(first)
         return self[key]
 
+    def face_of(self, cell: Cell, *, is_soon: bool) -> str:
+        """Return what a cell shows: the block, and the last good day or the word."""
+        until = self.until_of(cell)
+        key = ("face", cell.block, until, is_soon)
+        if key not in self:
+            self[key] = _face(cell.block, until, is_soon=is_soon)
+        return self[key]
+
+    def opened_of(self, cell: Cell) -> str:
+        """Return the sentences behind a cell: the answer first, the reason second."""
+        until, first = self.until_of(cell), self.first_of(cell)
+        key = ("opened", cell.answer.standing, until, first)
+        if key not in self:
+            signed = self._signed.format(until=until) if until else first
+            self[key] = f"<p>{escape(self._told[cell.answer.standing])} {escape(signed)}</p>"
+        return self[key]
+
 
 def _cells_of(
     row: Row, grid: Grid, query: str, heads: Sequence[_Head], said: _Said
@@ -99,36 +126,24 @@ def _cells_of(
     who = f"{escape(quote(row.person.login, safe=SAFE_IN_ADDRESS))}/{query}"
     name, write = escape(row.person.name), _one_level if grid.is_one_level else _short
     for cell, head in zip(row.cells, heads, strict=True):
-        face = said.until_of(cell), cell.ends_soon(grid.on)
-        piece = write(cell, face, name, head, said.first_of(cell), who)
-        yield f'<td data-level="{head.title}">{piece}</td>'
+        face = said.face_of(cell, is_soon=cell.ends_soon(grid.on))
+        yield f'<td data-level="{head.title}">{write(cell, face, name, head, said, who)}</td>'
 
 
-def _short(cell: Cell, face: tuple[str, bool], name: str, head: _Head, first: str, who: str) -> str:
-    """Block and day; pressed, the sentence and the way to the reasons. `face` is the last good day
-    in words, and whether it comes soon.
-    """
-    opened = _opened(cell.answer.standing, face[0], first)
+def _short(cell: Cell, face: str, name: str, head: _Head, said: _Said, who: str) -> str:
+    """Block and day; pressed, the sentence and the way to the reasons."""
     return (
-        f'<details class="answer" name="answer"><summary>{_face(cell.block, *face)}'
+        f'<details class="answer" name="answer"><summary>{face}'
         f'<span class="unseen">: {name}, {head.title}</span></summary><div class="says">'
-        f'<p><b>{name}, {head.title}</b></p>{opened}<a href="{head.address}{who}">{_why()}</a>'
-        "</div></details>"
+        f"<p><b>{name}, {head.title}</b></p>{said.opened_of(cell)}"
+        f'<a href="{head.address}{who}">{said.why}</a></div></details>'
     )
 
 
-def _one_level(
-    cell: Cell, face: tuple[str, bool], name: str, head: _Head, first: str, who: str
-) -> str:
+def _one_level(cell: Cell, face: str, name: str, head: _Head, said: _Said, who: str) -> str:
     """Where one level only is asked about there is room for the sentence."""
-    shown = _face(cell.block, *face)
-    link = f'<a href="{head.address}{who}">{_why()}<span class="unseen">: {name}</span></a>'
-    return f'{shown}</td><td class="sentence">{escape(first)} {link}'
-
-
-@cache
-def _why() -> str:
-    return escape(gettext("Reasons and record"))
+    link = f'<a href="{head.address}{who}">{said.why}<span class="unseen">: {name}</span></a>'
+    return f'{face}</td><td class="sentence">{escape(said.first_of(cell))} {link}'
 
 
 @cache
@@ -137,25 +152,11 @@ def _address(level: str) -> str:
     return reverse("training:one", args=(level, "x")).removesuffix("x/")
 
 
-@lru_cache(maxsize=4096)  # a day is written in as many ways as there are readers
-def _face(block: str, until: str, is_soon: bool) -> str:
-    """What a cell shows: the block, and the last good day or the word."""
+def _face(block: str, until: str, *, is_soon: bool) -> str:
     word = escape(say_block(block))
     said = f'<span class="unseen">{word} </span>{escape(until)}' if until else word
     said = f"<b>{said}</b>" if is_soon else said
     return f'<span class="standing {block}">{_mark(block)}{said}</span>'
-
-
-@lru_cache(maxsize=4096)
-def _opened(standing: str, until: str, first: str) -> str:
-    """The sentences behind a cell: the answer first, the reason second."""
-    told = {
-        "alone": gettext("May work alone."),
-        "watched": gettext("May work under supervision."),
-        "no": gettext("May not do this."),
-    }[standing]
-    signed = gettext("Signed off {until}.").format(until=until) if until else first
-    return f"<p>{escape(told)} {escape(signed)}</p>"
 
 
 def _mark(block: str) -> str:

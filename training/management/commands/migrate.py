@@ -10,14 +10,19 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.core.checks import Tags
 from django.core.management.commands import migrate
 from django.db import connections, transaction
 from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.migrations.executor import MigrationExecutor
 from django.utils.translation import gettext
 
+from training.management.prepared import OF_THE_SHOP
+
 
 class Command(migrate.Command):
+    # Of Django's own checks those that look at tables; the web pages are no part of them.
+    requires_system_checks = (OF_THE_SHOP, Tags.models, Tags.database)
     # Whoever asks for a part, or only asks, gets the steps.
     STEPS = ("app_label", "migration_name", "fake", "fake_initial", "plan", "check_unapplied")
 
