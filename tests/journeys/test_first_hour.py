@@ -201,7 +201,7 @@ def test_the_first_hour_is_walked_twice_in_two_orders(shop, walk):
     }
     walkers = {login: listening(walk(shop[login], wide=True)) for login in WALKED}
     heard = {}
-    # What the second walk looks at is what the first one left, by the same questions to the database.
+    # What the second walk looks at is what the first one left, and it asks the database the same.
     orders = ORDERS if connection.vendor == "sqlite" else ORDERS[:1]
     for again, order in enumerate(orders):
         for login in order:
