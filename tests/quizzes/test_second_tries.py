@@ -34,6 +34,7 @@ from tests.quizzes.factories import (
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("book")]
 LATER = NOW + datetime.timedelta(minutes=5)
 STEP, OTHER = "let-air-out", "guard-shaft"
+SEEDS = [*range(400)]  # to be tried; the one that drew the right four comes first next time
 
 
 @pytest.fixture
@@ -57,11 +58,12 @@ def quiz():
 @pytest.fixture
 def sitting(quiz, trainee):
     """A sitting that asks `critical` and the three others."""
-    for seed in range(400):
+    for seed in SEEDS:
         with transaction.atomic():
             found = begin(quiz, trainee, seed)
             names = {one.version.question.name for one in asked(found)}
             if names == {"critical", "other-0", "other-1", "other-2"}:
+                SEEDS.insert(0, seed)
                 return found
             transaction.set_rollback(True)
     raise AssertionError("No seed draws these four.")
