@@ -124,6 +124,12 @@ class Kinds:
             for demand in demands
         )
         self._fields = frozenset(name for _, asked in self._asked for name, _ in asked)
+        # By what each asks first: of dozens of demands a step meets few, and mostly none.
+        self._first: dict[tuple[str, str], list[int]] = {}
+        for place, (_, asked) in enumerate(self._asked):
+            name, wanted = asked[0]
+            for value in wanted:
+                self._first.setdefault((name, value), []).append(place)
 
     def met(self, step: Step) -> Iterator[tuple[Demand, int]]:
         """The demands that the step meets, down their list, each with the line of the step's first
@@ -134,7 +140,14 @@ class Kinds:
             if found := list(_values(step, name)):
                 keys = self._keys(name, [value for value, _ in found])
                 values[name] = list(zip(keys, [line for _, line in found], strict=True))
-        for demand, asked in self._asked:
+        begun = {
+            place
+            for name, found in values.items()
+            for value, _ in found
+            for place in self._first.get((name, value), ())
+        }
+        for place in sorted(begun):
+            demand, asked = self._asked[place]
             line = _first_line(asked, values)
             if line is not None:
                 yield demand, line

@@ -12,7 +12,7 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
-from django.db.models import prefetch_related_objects
+from django.db.models import Prefetch, prefetch_related_objects
 from django.utils.translation import gettext, ngettext
 from django.utils.translation import gettext_lazy as _
 
@@ -209,9 +209,8 @@ def seal(sitting: Sitting) -> Sitting:
     """The sitting with its result, kept and in the record book; nothing of it changes any more."""
     sitting.save(update_fields=["percent", "critical_right", "happened_on", "recorded_at"])
     ended = Sitting.objects.select_related("quiz", "person").get(pk=sitting.pk)
-    prefetch_related_objects(
-        [ended], "answers__version__question__writeup", "answers__version__author", "more_time"
-    )
+    told = Answer.objects.select_related("version__question__writeup", "version__author")
+    prefetch_related_objects([ended], Prefetch("answers", told), "more_time")
     record("sitting", ended)
     return ended
 

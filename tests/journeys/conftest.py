@@ -33,6 +33,9 @@ SWITCHED_OFF = (
     "AimEnabled",
     "PreconnectToSearch",
 )
+# A page is left before a compiler for what runs long has earned its time. What a script does is the
+# same without it.
+SCRIPTS = ("--no-opt", "--no-maglev")
 ARGUMENTS = [
     "--no-sandbox",
     "--disable-gpu",
@@ -42,6 +45,7 @@ ARGUMENTS = [
     "--disable-component-update",
     "--disable-sync",
     f"--disable-features={','.join(SWITCHED_OFF)}",
+    f"--js-flags={','.join(SCRIPTS)}",
 ]
 
 

@@ -6,7 +6,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 
 import training
-from tests.journeys.test_everyone import RULES
+from tests.journeys.eyes import RULES
 from tests.quizzes.charted import CHARTS, ON_PHONE
 
 LOOK = Path(training.__file__).parent / "site" / "static" / "benchright" / "look.css"

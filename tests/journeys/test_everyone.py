@@ -7,23 +7,17 @@ from pathlib import Path
 from zlib import crc32
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from django.urls import reverse
 
 from procedures.actions.studying import keep_fork
 from procedures.actions.writeups import bring_revision
+from tests.journeys.eyes import AXE, EYES, faults_of, faults_of_colour, faults_of_screen
 from tests.journeys.test_nothing_lost import tabs_to
 from tests.journeys.test_to_alone import PLACES
 from tests.pages import NO_PAGE, ROUTES, TRADES
 from tests.procedures.factories import TEXT
 from tests.training.shop import NOW, TODAY, busy_shop, make_ready
 from tests.walks import enter
-
-# Only violations are gathered, which takes half the time.
-RULES = {
-    "runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]},
-    "resultTypes": ["violations"],
-}
 
 
 def pages_of(shop, trade):
@@ -51,19 +45,12 @@ def pages_of(shop, trade):
             )
 
 
-# At the other width the colours are the same, and contrast is what takes most of the time.
-SHAPE = RULES | {"rules": {"color-contrast": {"enabled": False}}}
-CONTRAST = {
-    "runOnly": {"type": "rule", "values": ["color-contrast"]},
-    "resultTypes": ["violations"],
-}
-AXE = Axe().axe_script
 # what differs each time a form is shown
 TOKEN = re.compile(r'((?:csrfmiddlewaretoken|mark)" value=")[^"]+')
 # What is left of a screen of 1440 at 200 % (WCAG 2.2, 1.4.4), and of one of 1280 at 400 % (1.4.10).
 ENLARGED = (720, 320)
 MAIN = re.compile(r"<main.*</main>", re.DOTALL)
-PHONE, WIDE = {"width": 360, "height": 800}, {"width": 1440, "height": 900}
+SCREENS = (360, "phone"), (1440, "wide")
 
 
 @pytest.mark.parametrize("shop", [busy_shop], ids=["busy"], indirect=True)
@@ -72,12 +59,13 @@ def test_axe_finds_nothing_and_nothing_runs_sideways(shop, walk, request, half):
     """Every page for every kind of person, on a phone and on a wide screen, by day and by night;
     each half of the pages in a test of its own. Where two kinds of people see one and the same
     page, it is looked at once; the head of the site is looked at on the first page of each. By
-    night only the contrast can differ, and the colours of a page are those of both widths.
+    night only the colours can differ.
     """
     keep_fork(revision=shop.revision, person=shop.mechanic, chosen={"ring": "prong"})
-    found, seen, pages = [], set(), 0
+    found, seen, known, pages = [], set(), set(), 0
     for trade in TRADES:
         walker, client, is_first = walk(getattr(shop, trade)), enter(shop, trade), True
+        walker.context.add_init_script(EYES)
         for name, path in pages_of(shop, trade):
             if crc32(name.encode()) % 2 != half:
                 continue
@@ -87,35 +75,26 @@ def test_axe_finds_nothing_and_nothing_runs_sideways(shop, walk, request, half):
             seen.add(main)
             pages, is_first = pages + 1, False
             page, where = walker.go(path).page, f"{trade}, {name}"
-            page.evaluate(AXE)
-            for width in (PHONE, WIDE):
-                if spills(page, width["width"]):
-                    found.append(f"{where}: runs sideways at {width['width']}")
-                keep_shot(request, page, f"{trade}-{name}-{'wide' if width is WIDE else 'phone'}")
-                rules = RULES if width is WIDE else SHAPE
-                found += faults_of(page, rules, f"{where} at {width['width']}")
+            for width, screen in SCREENS:
+                set_width(page, width)
+                keep_shot(request, page, f"{trade}-{name}-{screen}")
+                found += [(where, screen, *fault) for fault in faults_of_screen(page, known)]
             page.emulate_media(color_scheme="dark")
-            found += faults_of(page, CONTRAST, f"{where}, by night")
+            found += [(where, "by night", *fault) for fault in faults_of_colour(page, known)]
             page.emulate_media(color_scheme="light")
-            found += [f"{where}: sideways at {size}" for size in ENLARGED if spills(page, size)]
+            found += [(where, f"sideways at {size}") for size in ENLARGED if spills(page, size)]
     assert found == []
     assert pages > len(TRADES)
 
 
 def spills(page, width):
     """Whether a page of this width runs sideways."""
-    page.set_viewport_size({"width": width, "height": 800 if width < 1440 else 900})
+    set_width(page, width)
     return page.evaluate("document.documentElement.scrollWidth > window.innerWidth")
 
 
-def faults_of(page, rules, where):
-    """What axe finds on a page into which it was put."""
-    faults = page.evaluate(
-        "rules => axe.run(document, rules).then(r => r.violations.map(f => [f.id, "
-        "f.nodes.slice(0, 3).map(n => n.target)]))",
-        rules,
-    )
-    return [f"{where}: {fault} at {targets}" for fault, targets in faults]
+def set_width(page, width):
+    page.set_viewport_size({"width": width, "height": 800 if width < 1440 else 900})
 
 
 def keep_shot(request, page, name):
@@ -127,35 +106,20 @@ def keep_shot(request, page, name):
 def test_the_sign_in_page_is_usable_by_everyone(walk):
     page = walk().go("/sign-in/").page
     page.evaluate(AXE)
-    assert faults_of(page, RULES, "sign-in") == []
+    assert faults_of(page) == []
 
 
 def test_the_parts_of_the_look_are_usable_by_everyone(shop, walk, settings):
     settings.DEBUG = True
     page = walk(shop.owner).go("/components/").page
     page.evaluate(AXE)
-    assert faults_of(page, RULES, "components") == []
+    assert faults_of(page) == []
     small = page.evaluate(
         """() => [...document.querySelectorAll("main :is(button, .button, input, select)")]
           .filter(e => e.type !== "hidden").map(e => e.closest("label") || e)
           .filter(e => e.getBoundingClientRect().height < 44).map(e => e.outerHTML)"""
     )
     assert small == []  # WCAG 2.2, 2.5.5 (level AAA): 44 by 44 CSS pixels
-
-
-def test_a_fault_is_found(walk):
-    """A picture without a text alternative fails WCAG 1.1.1, grey on grey 1.4.3."""
-    page = walk().go("/sign-in/").page
-    page.evaluate(AXE)
-    page.evaluate("""() => {
-        const image = document.createElement("img"), faint = document.createElement("p");
-        faint.textContent = "faint"; faint.style.color = "#777"; faint.style.background = "#888";
-        document.querySelector("main").append(image, faint);
-    }""")
-    assert {fault.split()[1] for fault in faults_of(page, RULES, "sign-in:")} == {
-        "image-alt",
-        "color-contrast",
-    }
 
 
 def stop(page):

@@ -1,9 +1,9 @@
 """Does who may stand on one screen, and is no list of the demo shop endless?"""
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 
-from tests.journeys.test_everyone import RULES, faults_of, stop
+from tests.journeys.eyes import AXE, faults_of
+from tests.journeys.test_everyone import set_width, stop
 
 MONDAY, SUNDAY = "2026-11-30", "2026-11-29"
 LISTS = (
@@ -48,30 +48,26 @@ def height_of(page):
 def test_the_pages_of_the_demo_shop_have_an_end_and_who_may_stands_on_one_screen(shop, walk):
     """One journey, because the demo shop takes long to load."""
     walker = walk(shop["ada"], wide=True)
-    page = walker.page
-    page.set_viewport_size({"width": 1440, "height": 1000})
-    high = {path: height_of(walker.go(path).page) for path in LISTS}
-    assert {path: height for path, height in high.items() if height > MOST} == {}
-    at_twice_the_size_nothing_runs_sideways(walker)
-    what_a_finger_meets_is_large_enough(walker)
-    page.set_viewport_size({"width": 1440, "height": 1000})
+    lists_end_and_are_as_wide_as_their_screen_and_a_finger_meets_what_it_should(walker)
+    walker.page.set_viewport_size({"width": 1440, "height": 1000})
     who_may_fits_and_is_pressed_open(walker)
     a_closed_day_says_so(walker)
     on_a_phone_each_cell_can_be_hit(walker)
 
 
-def at_twice_the_size_nothing_runs_sideways(walker):
+def lists_end_and_are_as_wide_as_their_screen_and_a_finger_meets_what_it_should(walker):
     """1440 px at 200 % are 720 px: WCAG 2.2, 1.4.4 (level AA)."""
-    walker.page.set_viewport_size({"width": 720, "height": 500})
-    wide = "document.documentElement.scrollWidth"
-    assert {path: walker.go(path).page.evaluate(wide) for path in LISTS} == dict.fromkeys(
-        LISTS, 720
-    )
-
-
-def what_a_finger_meets_is_large_enough(walker):
-    walker.page.set_viewport_size({"width": 390, "height": 800})
-    small = {path: walker.go(path).page.evaluate(SMALL, TARGET) for path in (*LISTS, *FORMS)}
+    high, wide, small = {}, {}, {}
+    for path in (*LISTS, *FORMS):
+        page = walker.go(path).page
+        set_width(page, 1440)
+        high[path] = height_of(page)
+        set_width(page, 720)
+        wide[path] = page.evaluate("document.documentElement.scrollWidth")
+        set_width(page, 390)
+        small[path] = page.evaluate(SMALL, TARGET)
+    assert {path: height for path, height in high.items() if height > MOST} == {}
+    assert wide == dict.fromkeys(wide, 720)
     assert {path: found for path, found in small.items() if found} == {}
 
 
@@ -90,8 +86,8 @@ def who_may_fits_and_is_pressed_open(walker):
     box = says.bounding_box()
     assert box["x"] >= 0
     assert box["x"] + box["width"] <= 1440
-    page.evaluate(Axe().axe_script)
-    assert faults_of(page, RULES, "who may, opened") == []
+    page.evaluate(AXE)
+    assert faults_of(page) == []
     page.keyboard.press("Tab")
     assert "Reasons and record" in stop(page)[1]
     # those at work first, in each workshop

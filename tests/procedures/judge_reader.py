@@ -6,6 +6,7 @@ from __future__ import annotations
 
 import itertools
 import re
+from collections.abc import Callable
 from functools import cache
 from typing import Any
 
@@ -365,6 +366,7 @@ class Words:
         self.temporary = {self.one(name) for name in as_list(temporary)}
         self.states = [{self.one(name) for name in group} for group in rules.get("states") or []]
         self.demands = rules.get("demands") or []
+        self.asked: dict[int, list[tuple[str, Callable[[str], str], set[str]]]] = {}
 
     def rivals(self, fact: str) -> set[str]:
         """The other facts of the fact's group: of each group at most one holds."""
@@ -375,9 +377,7 @@ class Words:
         every field named.
         """
         lines = []
-        for field, listed in demand["when"].items():
-            same = self.one if field in PART_FIELDS + FACT_FIELDS else fold
-            wanted = [same(name) for name in as_list(listed)]
+        for field, same, wanted in self.asked_by(demand):
             met = [
                 line
                 for key, value, line in step["fields"]
@@ -387,6 +387,19 @@ class Words:
                 return None
             lines.extend(met)
         return min(lines)
+
+    def asked_by(self, demand: dict[str, Any]) -> list[tuple[str, Callable[[str], str], set[str]]]:
+        """The fields that a demand is about, how their values are compared, and the values; worked
+        out once for all steps.
+        """
+        if id(demand) not in self.asked:
+            self.asked[id(demand)] = []
+            for field, listed in demand["when"].items():
+                same = self.one if field in PART_FIELDS + FACT_FIELDS else fold
+                self.asked[id(demand)].append(
+                    (field, same, {same(name) for name in as_list(listed)})
+                )
+        return self.asked[id(demand)]
 
     def one(self, name: str) -> str:
         """One name for all that mean the same."""

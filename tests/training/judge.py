@@ -9,6 +9,7 @@ days of the shop's time zone. Where the rules leave a reason code open, the code
 """
 
 import calendar
+import functools
 import itertools
 import sys
 from datetime import date, datetime, timedelta
@@ -20,6 +21,7 @@ from tests.training.folder_rows import EVIDENCE, day_of, limits_of, read_folder
 ASKING = ("read again", "answer again", "show again")
 
 
+@functools.cache
 def months(day: date, count: int) -> date:
     """The same day of the month `count` months on, or the last day of that month where it has no
     such day.
@@ -65,7 +67,7 @@ class Known:
                     grouped.setdefault((row["login"], row[about]), []).append(row)
             setattr(self, name, grouped)
         self.known_at = known_at
-        self.alone_before, self.entitled_before = {}, {}
+        self.alone_before, self.entitled_before, self.asked_of = {}, {}, {}
 
     @staticmethod
     def _is_void(row, void, kind, about):
@@ -185,19 +187,25 @@ class Known:
         ]
         return any(row["right"] and row["observer"] != login for row in of_it)
 
+    def changes_after(self, signoff):
+        """The changes that ask something of whoever holds this sign-off, each with the last day of
+        its time; the same whatever day is asked about.
+        """
+        if id(signoff) not in self.asked_of:
+            rules = self.levels[signoff["level"]]
+            self.asked_of[id(signoff)] = [
+                (change, change["released"] + timedelta(days=rules["grace_days"]))
+                for change in self.revisions
+                if change["writeup"] in rules["writeups"]
+                and change["asks"] in ASKING
+                and self.comes_first(change, signoff) != "release"
+            ]
+        return self.asked_of[id(signoff)]
+
     def changes_missed(self, signoff, day):
         login, rules, missed = signoff["login"], self.levels[signoff["level"]], []
-        for change in self.revisions:
-            released = change["released"]
-            if (
-                change["writeup"] not in rules["writeups"]
-                or released > day
-                or change["asks"] not in ASKING
-            ):
-                continue
-            if self.comes_first(change, signoff) == "release":
-                continue
-            if day <= released + timedelta(days=rules["grace_days"]):
+        for change, answer_by in self.changes_after(signoff):
+            if day <= answer_by:
                 continue
             asked = ASKING.index(change["asks"])
             readings = self.counting("readings", login, change["writeup"], day)
@@ -259,10 +267,11 @@ class Known:
         if self.is_stood_down(login, level, day):
             codes.append("stood-down")
         held = self.signoffs_at(login, level, day, signing)
-        faults = [(row["on"], self.signoff_faults(row, day, question)) for row in held]
         if not held:
             codes.append("no-sign-off")
-        elif all(found for _, found in faults):
+        # the newest first: one without a fault is enough
+        elif all(self.signoff_faults(row, day, question) for row in reversed(held)):
+            faults = [(row["on"], self.signoff_faults(row, day, question)) for row in held]
             last = max(on for on, _ in faults)
             told = [set(found) for on, found in faults if on == last]
             codes += told[0]

@@ -86,6 +86,9 @@ def _begin(burst: _Burst, step: int, now: datetime) -> None:
     """A row of this burst, or of many networks, with the first that is counted in it."""
     if burst.alike().filter(first_at__gte=burst.hour).count() >= MOST_APART:
         burst = replace(burst, kind=MANY, address="")
+        # In a flood from ever new networks this row is there from the eleventh on.
+        if _is_counted(burst, step, now):
+            return
     # Where somebody else was quicker the row is there, and counted in all the same.
     made = _row(burst, now)
     RefusedSignIn.objects.bulk_create([made], ignore_conflicts=True)

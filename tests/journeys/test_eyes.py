@@ -1,0 +1,78 @@
+"""Do the eyes that look over every page find what is wrong there, though they ask nothing twice?"""
+
+from tests.journeys.eyes import AXE, EYES, faults_of, faults_of_colour, faults_of_screen
+
+# Words as the page has them; faint ones; and those of the page on a dark ground that is their own,
+# on one that is a neighbour's, and in a colour that stays the same by night.
+PLANTED = """() => {
+    const put = (id, style, ground = {}) => {
+        const part = document.createElement("div"), words = document.createElement("p");
+        Object.assign(part.style, ground);
+        Object.assign(words.style, style);
+        Object.assign(words, { id, textContent: id && "words" });
+        part.append(words);
+        document.querySelector("main").append(part);
+    };
+    put("alike", {});
+    put("faint", { color: "#777", background: "#888" });
+    put("on-dark", {}, { background: "#444" });
+    put("by-day", { color: "#111" });
+    put("", {}, { background: "#444", height: "6rem" });
+    put("over-dark", { marginTop: "-4rem" });
+}"""
+# On a wide screen only: a picture without a text alternative, and buttons that are small and close;
+# on a small one what is wider than it.
+ON_A_WIDE_SCREEN = """() => {
+    const sheet = new CSSStyleSheet(), main = document.querySelector("main");
+    sheet.replaceSync(`main > img { display: none } main > button { min-height: 44px }
+        main > button { width: 500px }
+        @media (min-width: 60rem) { main > img { display: %s }
+            main > button { min-height: 0; height: 5px; width: 5px; padding: 0 } }`);
+    document.adoptedStyleSheets = [sheet];
+    main.append(document.createElement("img"));
+    for (const name of "ab") {
+        const button = document.createElement("button");
+        button.ariaLabel = name;
+        main.append(button);
+    }
+}"""
+
+
+def test_a_fault_is_found(walk):
+    """A picture without a text alternative fails WCAG 1.1.1, grey on grey 1.4.3."""
+    page = walk().go("/sign-in/").page
+    page.evaluate(AXE)
+    page.evaluate("""() => {
+        const image = document.createElement("img"), faint = document.createElement("p");
+        faint.textContent = "faint"; faint.style.color = "#777"; faint.style.background = "#888";
+        document.querySelector("main").append(image, faint);
+    }""")
+    assert {fault for fault, _ in faults_of(page)} == {"image-alt", "color-contrast"}
+
+
+def test_a_text_is_passed_over_only_where_one_that_is_drawn_alike_was_right(walk):
+    walker, known = walk(), set()
+    walker.context.add_init_script(EYES)
+    page = walker.go("/sign-in/").page
+    assert faults_of_colour(page, known) == []
+    assert known
+    found = {scheme: [] for scheme in ("light", "dark")}
+    for scheme in ("light", "dark", "light", "dark"):
+        page.emulate_media(color_scheme=scheme)
+        walker.go("/sign-in/").page.evaluate(PLANTED)
+        targets = [target for _, nodes in faults_of_colour(page, known) for (target,) in nodes]
+        found[scheme].append(targets)
+    assert found["light"] == [["#faint", "#on-dark", "#over-dark"]] * 2
+    assert found["dark"] == [["#faint", "#by-day"]] * 2
+
+
+def test_what_is_shown_or_small_or_too_wide_on_one_screen_is_found_there(walk):
+    walker, known = walk(), set()
+    walker.context.add_init_script(EYES)
+    for display, faults in (("block", ["image-alt", "target-size"]), ("none", ["target-size"])):
+        page = walker.go("/sign-in/").page
+        page.set_viewport_size({"width": 360, "height": 800})
+        page.evaluate(ON_A_WIDE_SCREEN % display)
+        assert [fault for fault, _ in faults_of_screen(page, known)] == ["runs sideways"]
+        page.set_viewport_size({"width": 1440, "height": 900})
+        assert [fault for fault, _ in faults_of_screen(page, known)] == faults
