@@ -14,6 +14,10 @@ import pytest
 
 from tests.architecture.documents import DOCS, ROOT, examples
 
+# A column like any other; that a sealed table keeps its seal over a new one, on either database,
+# stands in tests/training/test_seals.py.
+pytestmark = pytest.mark.any_database
+
 PLACE = "training/standing/README.md"
 CHANGE = re.compile(r"\+\+\+ (?P<path>\S+)\n(?P<hunks>.*)", re.DOTALL)
 
