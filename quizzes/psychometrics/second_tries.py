@@ -15,6 +15,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from math import comb, lcm, prod
 from typing import TYPE_CHECKING
 
@@ -85,8 +86,20 @@ def chance_of_passing_twice(
     questions of each pot of each write-up are asked, with the chance of each; every set of so many
     is as likely. Raises TooLarge.
     """
+    groups = tuple(map(tuple, writeups))
+    return _passing_twice(groups, tuple(draws.items()), percent, tuple(levels))
+
+
+@lru_cache(maxsize=64)  # a page of a quiz is opened again and again, and nothing in it has changed
+def _passing_twice(
+    writeups: tuple[tuple[Group, ...], ...],
+    of_draws: tuple[tuple[tuple[Counts, ...], Fraction], ...],
+    percent: int,
+    levels: tuple[Fraction | float, ...],
+) -> tuple[float, ...]:
     import numpy as np
 
+    draws = dict(of_draws)
     unit = lcm(*(share.denominator for item in _items(writeups) for share, _ in item.spread), 1)
     may_lose = {draw: unit * sum(map(sum, draw)) * (100 - percent) // 100 for draw in draws}
     most_lost = max(may_lose.values())

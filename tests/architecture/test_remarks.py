@@ -6,6 +6,7 @@ import ast
 import inspect
 import re
 from collections import defaultdict
+from functools import cache
 from itertools import pairwise
 
 import pytest
@@ -41,21 +42,28 @@ TEXTS_OF_THE_SHOP = {
 }
 
 
-def sources(app, rooms=("",)):
+def sources(app, rooms=("",), calling=""):
+    """The modules as trees; with `calling` only those in which that name is called at all."""
     for room in rooms:
         for path in sorted((ROOT / app / room).rglob("*.py")):
-            if "migrations" not in path.parts:
-                yield path, ast.parse(path.read_text(encoding="utf-8"))
+            text = path.read_text(encoding="utf-8")
+            if "migrations" not in path.parts and (not calling or f"{calling}(" in text):
+                yield path, ast.parse(text)
 
 
+def is_call_of(name, node):
+    return isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == name
+
+
+@cache
 def remarks_of(app):
     """The arguments with which each code is given, by the calls of `remark` in an app."""
     found = defaultdict(set)
     # What comes in from a folder is refused in the words of the write-ups.
-    every = [*sources(app), *(sources("training") if app == "procedures" else ())]
-    for path, tree in every:
+    apps = (app, "training") if app == "procedures" else (app,)
+    for path, tree in (each for one in apps for each in sources(one, calling="remark")):
         for node in ast.walk(tree):
-            if isinstance(node, ast.Call) and ast.unparse(node.func) == "remark":
+            if is_call_of("remark", node):
                 (code,) = node.args
                 assert isinstance(code, ast.Constant), f"{path}: the code is written out"
                 found[code.value].add(frozenset(each.arg for each in node.keywords))
@@ -121,9 +129,9 @@ def test_every_name_of_the_pure_code_that_a_sentence_uses_has_its_word():
 def test_every_rule_of_advice_has_its_guideline():
     rules = {
         node.args[0].value
-        for _, tree in sources("quizzes", ("marking",))
+        for _, tree in sources("quizzes", ("marking",), calling="Advice")
         for node in ast.walk(tree)
-        if isinstance(node, ast.Call) and ast.unparse(node.func) == "Advice" and node.keywords == []
+        if is_call_of("Advice", node) and node.keywords == []
         if isinstance(node.args[0], ast.Constant)
     }
     of_kinds = {"one-right-of-all", "easy-match"}

@@ -10,7 +10,8 @@ import threading
 
 from tests.bench.own_database import own_database
 
-TIMES = 24
+# On PostgreSQL, with all row locks taken away, twelve let as many too many through as twenty-four.
+TIMES = 12
 RACES = {}
 
 
@@ -70,7 +71,7 @@ def tries_of_one_password(shop):
 
 @race(expected=TIMES)
 def refusals_from_many_networks(shop):
-    """Each thread comes through when its 8 refusals, 192 networks in all, left few rows."""
+    """Each thread comes through when its 8 refusals, 96 networks in all, left few rows."""
     from django.test import RequestFactory
 
     from tests.training.shop import NOW

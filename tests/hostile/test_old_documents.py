@@ -21,6 +21,8 @@ from procedures.records.documents.reading import read_document
 from procedures.records.wording.say import say
 from tests.procedures.old_files import docx_bytes, odt_bytes, pdf_bytes, picture_bytes, rewritten
 
+pytestmark = pytest.mark.any_database  # documents only
+
 ROOT = Path(__file__).parents[2]
 DOCUMENT = "word/document.xml"
 

@@ -30,6 +30,7 @@ from tests.training.shop import (
     lifted,
     make_ready,
     observe,
+    ready_shop,
     shown_again,
     sign_clearing,
     small_shop,
@@ -54,15 +55,14 @@ def clock():
 
 
 @pytest.fixture
-def shop(db, clock):
-    """A small shop with its record book."""
-    return put_in(small_shop)
+def shop(db, clock, request):
+    """A small shop with its record book; where a test asks for `ready`, with that too."""
+    return put_in(ready_shop if "ready" in request.fixturenames else small_shop)
 
 
 @pytest.fixture
 def ready(shop):
     """The trainee, with all that the level asks before a sign-off."""
-    make_ready(shop, shop.trainee)
     return shop.trainee
 
 

@@ -84,7 +84,7 @@ def main() -> int:
 
 
 def _walk() -> Iterator[str]:
-    from django.db import connection
+    from django.db import connection, transaction
     from django.db.migrations.executor import MigrationExecutor
 
     from procedures.records import sealing
@@ -105,11 +105,13 @@ def _walk() -> Iterator[str]:
         )
         # Made afresh: what is left from step to step still names classes of steps before.
         state.__dict__.pop("apps", None)
-        shop.fill(state.apps, number, {name.partition("_")[2] for name in applied})
+        with transaction.atomic():
+            shop.fill(state.apps, number, {name.partition("_")[2] for name in applied})
     state = executor.migrate(executor.loader.graph.leaf_nodes(), state=state)
     state.__dict__.pop("apps", None)
     names = {one.name.partition("_")[2] for one, _ in plan}
-    shop.fill(state.apps, len(RELEASED), names)
+    with transaction.atomic():
+        shop.fill(state.apps, len(RELEASED), names)
     # What `migrate` does after its plan.
     sealing.put_on(connection)
     keeping.after_migrations(plan=plan)
@@ -161,10 +163,14 @@ class Shop:
 
         from training.models import Taken
 
+        there: dict[str, dict[Any, dict[str, Any]]] = {}
         for at, label, key, columns in self.kept:
             model = apps.get_model(label)
             names = {field.attname for field in model._meta.concrete_fields}
-            found = model._default_manager.filter(pk=key).values().first()
+            if label not in there:
+                rows = model._default_manager.values()
+                there[label] = {row[model._meta.pk.attname]: row for row in rows}
+            found = there[label].get(key)
             if found is None:
                 yield f"{at}: {label} {key} is gone"
                 continue

@@ -23,6 +23,8 @@ def record_rows(apps: Any, made: dict[str, Any], applied: set[str]) -> None:
 
     entries, heads = apps.get_model("training", "BookEntry"), apps.get_model("training", "BookHead")
     head, _ = heads.objects.get_or_create(pk=1, defaults={"digest": START})
+    columns = ("number", "kind", "row", "written_at", "body", "previous", "digest")
+    written = []
     for kind, model in sorted(kinds().items()):
         row = made.get(model._meta.model_name)
         if row is None or not _was_in_the_book(model, applied) or _is_open(row):
@@ -38,9 +40,9 @@ def record_rows(apps: Any, made: dict[str, Any], applied: set[str]) -> None:
             body=_tell(apps, row, model.BOOK[version]),
             previous=head.digest,
         )
-        columns = ("number", "kind", "row", "written_at", "body", "previous", "digest")
-        entries.objects.create(**{name: getattr(entry, name) for name in columns})
+        written.append(entries(**{name: getattr(entry, name) for name in columns}))
         head.number, head.digest = entry.number, entry.digest
+    entries.objects.bulk_create(written)
     head.save()
 
 

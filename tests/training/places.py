@@ -18,7 +18,7 @@ import time
 import urllib.error
 import urllib.parse
 import urllib.request
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 from urllib.parse import urlsplit, urlunsplit
@@ -82,15 +82,20 @@ class Place:
 
     def ask(self, sql):
         """Rows of this place's database."""
+        (rows,) = self.ask_each([sql])
+        return rows
+
+    def ask_each(self, asked):
+        """The same for several questions, on one connection."""
         if self.url:
             import psycopg
 
             with psycopg.connect(self.url) as connection:
-                return connection.execute(sql).fetchall()
+                return [connection.execute(sql).fetchall() for sql in asked]
         import sqlite3
 
-        with sqlite3.connect(self.file) as connection:
-            return [tuple(row) for row in connection.execute(sql)]
+        with closing(sqlite3.connect(self.file)) as connection:
+            return [[tuple(row) for row in connection.execute(sql)] for sql in asked]
 
     def change(self, *statements):
         """Change this place's database behind the program's back."""

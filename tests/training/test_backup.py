@@ -55,23 +55,14 @@ def backed_up(backup_of_kept, tmp_path):
 
 def rows(place):
     """Everything in the tables of a place, without the open sign-ins."""
-    if place.url:
-        names = [
-            name
-            for (name,) in place.ask("SELECT tablename FROM pg_tables WHERE schemaname = 'public'")
-        ]
-    else:
-        names = [
-            name
-            for (name,) in place.ask(
-                "SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite%'"
-            )
-        ]
-    return {
-        name: sorted(map(repr, place.ask(f'SELECT * FROM "{name}"')))
-        for name in names
-        if name not in SIGN_INS
-    }
+    asked = (
+        "SELECT tablename FROM pg_tables WHERE schemaname = 'public'"
+        if place.url
+        else "SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite%'"
+    )
+    names = [name for (name,) in place.ask(asked) if name not in SIGN_INS]
+    found = place.ask_each(f'SELECT * FROM "{name}"' for name in names)
+    return {name: sorted(map(repr, kept)) for name, kept in zip(names, found, strict=True)}
 
 
 def seals(place):

@@ -10,13 +10,13 @@ from io import StringIO
 import pytest
 from django.core.management import CommandError, call_command
 
-from tests.training.shop import NOW, TODAY, make_ready, stood_down
-from training.actions.rota import set_shift, set_want
+from tests.put_in import put_in
+from tests.training.shop import NOW, TODAY, stood_down, wanting_shop
+from training.actions.rota import set_want
 from training.cover.columns import NoAnswerError
 from training.models import Job
 
 pytestmark = pytest.mark.django_db
-WEEK = ["mon", "tue", "wed", "thu", "fri"]
 LATER = datetime(2100, 1, 1, tzinfo=UTC)  # whenever the entries of the tests are recorded
 
 
@@ -29,15 +29,8 @@ def clock(monkeypatch):
 
 
 @pytest.fixture
-def wanting(shop):
-    """A senior, who is alone, and the trainee, who lacks the sign-off only, work from Monday to
-    Friday; two are wanted on Mondays.
-    """
-    for person in (shop.senior, shop.trainee):
-        set_shift(person=person, workshop=shop.workshop, weekdays=WEEK, first=TODAY)
-    set_want(workshop=shop.workshop, level=shop.level, counts={"mon": 2})
-    make_ready(shop, shop.trainee)
-    return shop
+def wanting(db, clock):
+    return put_in(wanting_shop)
 
 
 def told(command, *args):

@@ -135,6 +135,8 @@ def test_recall_hints_at_the_mark_that_was_meant(shop, typed, meant):
 
 # --- settings ---
 
+OF_ITS_OWN = pytest.mark.any_database  # each start names its place by itself
+
 SETTINGS = [
     ({"BENCHRIGHT_HOME": "«file»"}, "cannot be used as a folder"),
     ({"BENCHRIGHT_HOME": "«file»/below"}, "cannot be used as a folder"),
@@ -159,6 +161,7 @@ def run(home, *words, **environment):
     return Place(home, more=environment).python("manage.py", *words)
 
 
+@OF_ITS_OWN
 @pytest.mark.parametrize(
     ("said_of_machine", "said"),
     SETTINGS,
@@ -177,6 +180,7 @@ def test_a_setting_that_makes_no_sense_is_told_in_a_sentence(
     assert "Traceback" not in done.stderr
 
 
+@OF_ITS_OWN
 @pytest.mark.parametrize("made", ["folder", "bytes", "short"])
 def test_a_secret_that_is_none_is_told(tmp_path, made):
     secret = tmp_path / "secret"
@@ -188,6 +192,7 @@ def test_a_secret_that_is_none_is_told(tmp_path, made):
     assert "Traceback" not in done.stderr
 
 
+@OF_ITS_OWN
 def test_a_day_that_is_none_is_told_at_the_terminal_too(tmp_path):
     done = run(tmp_path, "recall", "--tool", "TW-2", "--since", "garbage")
     assert done.returncode == 2

@@ -6,7 +6,6 @@ import csv
 import io
 import os
 import re
-import stat
 import unicodedata
 from pathlib import Path
 
@@ -26,7 +25,6 @@ from procedures.records.refused import Refused
 from procedures.records.wording.say import say
 from procedures.writeup.letters import find_fault_of_name, hidden_in, strip_hidden
 from tests.training.factories import PASSWORD
-from tests.training.places import Place
 from tests.training.shop import stood_down
 from training.access.logins import is_taken_by_site
 from training.actions.people import add_person, change_person, open_workshop
@@ -73,22 +71,6 @@ def test_the_bench_script_is_still_asked_for_anew_and_kept(shop, as_):
 
 
 # --- the folder ---
-
-
-def start(home):
-    return Place(home).python("manage.py", "check", "--tag", "shop")
-
-
-@pytest.mark.skipif(os.name != "posix", reason="Windows keeps rights elsewhere")
-def test_a_folder_that_others_can_read_is_closed_and_said(tmp_path):
-    home = tmp_path / "home"
-    home.mkdir(mode=0o755)
-    home.chmod(0o755)
-    done = start(home)
-    assert done.returncode == 0
-    assert f"Others on this machine could read {home}. It is closed now" in done.stderr
-    assert stat.S_IMODE(home.stat().st_mode) == 0o700
-    assert "Others" not in start(home).stderr
 
 
 def test_the_check_says_that_others_can_read_the_folder(settings, tmp_path):

@@ -12,7 +12,8 @@ from datetime import timedelta
 import pytest
 from django.urls import reverse
 
-from tests.training.shop import NOW, TODAY, make_ready
+from tests.put_in import put_in
+from tests.training.shop import NOW, TODAY, wanting_shop
 from training.actions.plan import accept_plan
 from training.actions.rota import add_absence, set_shift, set_want
 from training.cover.columns import NoAnswerError
@@ -24,20 +25,12 @@ from training.reports.plan_page import plan_page
 
 pytestmark = pytest.mark.django_db
 ASK = PlanAsked(weeks=8, own_a_day=2.0, senior_a_day=1.0, at_once=1)
-WEEK = ["mon", "tue", "wed", "thu", "fri"]
 ADDRESS = "/cover/plan/"
 
 
 @pytest.fixture
-def wanting(shop):
-    """A senior, who is alone, and the trainee, who lacks the sign-off only, work from Monday to
-    Friday; two are wanted on Mondays.
-    """
-    for person in (shop.senior, shop.trainee):
-        set_shift(person=person, workshop=shop.workshop, weekdays=WEEK, first=TODAY)
-    set_want(workshop=shop.workshop, level=shop.level, counts={"mon": 2})
-    make_ready(shop, shop.trainee)
-    return shop
+def wanting(db, clock):
+    return put_in(wanting_shop)
 
 
 def test_a_shop_that_wants_nothing_is_told_where_to_say_so(shop, as_):

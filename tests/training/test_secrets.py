@@ -7,7 +7,7 @@ from tests.pages import ROUTES
 from tests.put_in import put_in
 from tests.quizzes.test_survives import SECRETS
 from tests.training.shop import NOW, TODAY, busy_shop
-from tests.walks import address
+from tests.walks import address, shown_to
 
 # Where a write-up is written it shows how an amount is, and the demo question asks for just
 # that one.
@@ -66,9 +66,9 @@ def test_no_page_tells_anybody_what_is_right_or_asked_before_their_sitting_ends(
         assert those_with(texts, stems) <= {"quizzes:sitting", "quizzes:question"}
 
 
-def test_without_an_open_sitting_those_pages_do_tell_it(everything, as_):
+def test_without_an_open_sitting_those_pages_do_tell_it(everything):
     """So that the test above can fail."""
-    texts = opened(everything, as_(everything.owner))
+    texts = {page.route.name: page.text for page in shown_to(everything, "owner")}
     assert those_with(texts, SECRETS, ITS_OWN_EXAMPLE) >= {
         "quizzes:result",
         "quizzes:asked",

@@ -33,7 +33,7 @@ def signed_in(login="mika", agent=PHONE, **more):
 
 
 def is_in(browser):
-    return browser.get("/").status_code == 200
+    return browser.get("/password/").status_code == 200  # a page with little on it
 
 
 def test_a_session_that_is_used_every_day_goes_on_and_ends_after_thirty_days(shop, clock):
@@ -231,6 +231,9 @@ def test_an_address_is_told_only_roughly(address, told):
     assert network_of(RequestFactory().get("/", REMOTE_ADDR=address)) == told
 
 
+OF_ITS_OWN = pytest.mark.any_database  # settings only
+
+
 def settings_of(home, *names, **environment):
     """What the settings are in a process of its own."""
     ask = (
@@ -242,6 +245,7 @@ def settings_of(home, *names, **environment):
     return json.loads(done.stdout)
 
 
+@OF_ITS_OWN
 def test_in_production_every_cookie_belongs_to_this_host_alone(tmp_path):
     # RFC 6265bis, 4.1.3.2: a __Host- cookie is Secure, has no Domain and the path /.
     names = ("SESSION_COOKIE_NAME", "CSRF_COOKIE_NAME", "DEVICE_COOKIE_NAME")
@@ -267,6 +271,7 @@ def test_in_production_every_cookie_belongs_to_this_host_alone(tmp_path):
     assert len(set(told[:3])) == 3
 
 
+@OF_ITS_OWN
 @pytest.mark.parametrize(
     ("said", "proxies"), [("no", 0), ("yes", 1), ("", 0), ("0", 0), ("1", 1), ("3", 3), ("off", 0)]
 )
@@ -274,6 +279,7 @@ def test_how_many_proxies_are_trusted_is_said_by_the_environment(tmp_path, said,
     assert settings_of(tmp_path, "PROXIES", BENCHRIGHT_BEHIND_PROXY=said) == [proxies]
 
 
+@OF_ITS_OWN
 @pytest.mark.parametrize("said", ["perhaps", "-1", "99", "²"])
 def test_a_number_of_proxies_that_cannot_be_is_said(tmp_path, said):
     with pytest.raises(AssertionError, match="say no, yes, or how many proxies stand in front"):

@@ -1,5 +1,6 @@
 """Does the site refuse to start where it would not be safe, and choose the journal that is?"""
 
+import os
 import stat
 
 import pytest
@@ -55,6 +56,18 @@ def test_elsewhere_a_secret_is_made_once_and_kept_to_its_owner(tmp_path):
     assert stat.S_IMODE(kept.stat().st_mode) == 0o600
     assert check(home).returncode == 0
     assert kept.read_text() == made
+
+
+@pytest.mark.skipif(os.name != "posix", reason="Windows keeps rights elsewhere")
+def test_a_folder_that_others_can_read_is_closed_and_said(tmp_path):
+    home = tmp_path / "home"
+    home.mkdir(mode=0o755)
+    home.chmod(0o755)
+    done = check(home)
+    assert done.returncode == 0
+    assert f"Others on this machine could read {home}. It is closed now" in done.stderr
+    assert stat.S_IMODE(home.stat().st_mode) == 0o700
+    assert "Others" not in check(home).stderr
 
 
 # SQLite's change list: the write-ahead log's reset fault is repaired in 3.51.3, and in 3.44.6 and

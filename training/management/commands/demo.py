@@ -19,7 +19,7 @@ from django.utils.translation import gettext
 from fixtures.years import write_shop
 from procedures.management.progress import Progress
 from procedures.records.days.reader import say_day
-from training.actions.accounts import choose_password
+from training.actions.accounts import give_demo_password
 from training.exchange.bring import bring
 from training.exchange.read import read_delivery
 from training.management.commands.may import lines
@@ -77,8 +77,7 @@ class Command(BaseCommand):
         with Progress(self.stderr) as tell, TemporaryDirectory() as made, transaction.atomic():
             write_shop(Path(made), timezone.localdate())
             brought = bring(read_delivery([Path(made)], tell), is_demo=True, tell=tell)
-            for person in User.objects.all():
-                choose_password(person=person, password=PASSWORD, now=timezone.now())
+            give_demo_password(password=PASSWORD)
         self.stdout.write(gettext("The demo shop is loaded: {brought}.").format(brought=brought))
 
     def _tell_who_may(self) -> None:

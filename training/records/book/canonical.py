@@ -21,6 +21,9 @@ def write_canonical(value: Any) -> bytes:
 
 
 def _plain(value: Any) -> Any:
+    # What most values are, and what an entry of hundreds of them should not be asked five times.
+    if value is None or isinstance(value, str | int):
+        return value
     match value:
         case datetime():
             # Naive it would mean another instant on each machine, under the same hash.
