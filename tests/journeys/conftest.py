@@ -35,6 +35,13 @@ SWITCHED_OFF = (
     "AimEnabled",
     "PreconnectToSearch",
 )
+SWITCHED_ON = (
+    # What fetches is a part of the browser, as on a small device, and no process beside it.
+    "NetworkServiceInProcess2",
+    # What the driver switches on by itself: here too, the last list is taken.
+    "CDPScreenshotNewSurface",
+    "SkipListAccountsWithoutGaiaCookies",
+)
 # A page is left before a compiler for what runs long has earned its time. What a script does is the
 # same without it.
 SCRIPTS = ("--no-opt", "--no-maglev")
@@ -46,7 +53,9 @@ ARGUMENTS = [
     "--disable-background-networking",
     "--disable-component-update",
     "--disable-sync",
+    "--in-process-gpu",  # what draws is a part of it, too
     f"--disable-features={','.join(SWITCHED_OFF)}",
+    f"--enable-features={','.join(SWITCHED_ON)}",
     f"--js-flags={','.join(SCRIPTS)}",
 ]
 
