@@ -1,11 +1,13 @@
 """How does a journey get its browser, its shop and its watchful eye?"""
 
 import threading
+from contextlib import closing
 
 import pytest
 from django.contrib.staticfiles.handlers import StaticFilesHandler
 from django.core.handlers.wsgi import WSGIHandler
 from django.db import connection
+from django.http import HttpResponse
 
 from tests.conftest import browser_path, must_be_there
 from tests.journeys.walker import Walker
@@ -130,13 +132,17 @@ def one_request_at_a_time():
 
 @pytest.fixture(scope="session", autouse=True)
 def styles_and_scripts_are_kept():
-    """As on a shop's own site, a browser asks for a style or a script once, not with each page."""
-    serve = StaticFilesHandler.serve
+    """As on a shop's own site, a browser asks for a style or a script once, not with each page; and
+    as a web server does, this one need not look for it again.
+    """
+    serve, kept = StaticFilesHandler.serve, {}
 
     def serve_to_keep(self, request):
-        answer = serve(self, request)
-        answer.headers["Cache-Control"] = "max-age=3600"
-        return answer
+        if request.path not in kept:
+            with closing(serve(self, request)) as answer:
+                kept[request.path] = answer.getvalue(), answer["Content-Type"]
+        body, kind = kept[request.path]
+        return HttpResponse(body, content_type=kind, headers={"Cache-Control": "max-age=3600"})
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(StaticFilesHandler, "serve", serve_to_keep)

@@ -336,31 +336,36 @@ NAMES = sorted(
 )
 
 
-@pytest.mark.parametrize("name", NAMES)
-def test_what_to_do_and_to_fill_in_stands_above_the_buttons_of_a_small_phone(shop, walk, name):
+def test_what_to_do_and_to_fill_in_stands_above_the_buttons_of_a_small_phone(shop, walk):
     """Every step of every write-up of the demo, for the first fork that there is."""
-    text = max(WRITEUPS.glob(f"{name}.*md")).read_text(encoding="utf-8")
-    text = re.sub(r"^level: .*$", "level: air-spring", text, count=1, flags=re.MULTILINE)
-    revision = RevisionFactory(
-        writeup__name=f"demo-{name}", text=text, released=True, released_on=TODAY
-    )
-    fork = next(iter(combinations(parse(text))))
-    keep_fork(revision=revision, person=shop.trainee, chosen=fork)
+    assert len(NAMES) > 10
     walker = walk(shop.trainee)
-    walker.page.set_viewport_size({"width": 360, "height": 640})
-    walker.go(f"/bench/demo-{name}/").sees("step 1 of")
-    steps = walker.page.evaluate(MEASURE)
-    assert len(steps) > 10
-    for step in steps:
-        assert step["glass"] == pytest.approx(640, abs=1), step
-        assert step["wide"] <= 360, step
-        if step["letters"] <= ALL_WORDS:
-            assert step["words"] <= step["bar"] + 1, step
-        if step["letters"] <= BESIDE_A_DRAWING or (
-            not step["drawings"] and step["letters"] <= ALL_WORDS
-        ):
-            assert step["all"] <= step["bar"] + 1, step
-        assert step["more"] == (step["all"] > step["bar"] + 4), step
+    for name in NAMES:
+        text = max(WRITEUPS.glob(f"{name}.*md")).read_text(encoding="utf-8")
+        text = re.sub(r"^level: .*$", "level: air-spring", text, count=1, flags=re.MULTILINE)
+        revision = RevisionFactory(
+            writeup__name=f"demo-{name}", text=text, released=True, released_on=TODAY
+        )
+        fork = next(iter(combinations(parse(text))))
+        keep_fork(revision=revision, person=shop.trainee, chosen=fork)
+        walker.go(f"/bench/demo-{name}/").page.set_viewport_size({"width": 360, "height": 640})
+        walker.sees("step 1 of")
+        steps = walker.page.evaluate(MEASURE)
+        assert len(steps) > 10
+        for step in steps:
+            what_is_to_do_stands_above_the_buttons(step, f"{name}: {step}")
+
+
+def what_is_to_do_stands_above_the_buttons(step, said):
+    assert step["glass"] == pytest.approx(640, abs=1), said
+    assert step["wide"] <= 360, said
+    if step["letters"] <= ALL_WORDS:
+        assert step["words"] <= step["bar"] + 1, said
+    if step["letters"] <= BESIDE_A_DRAWING or (
+        not step["drawings"] and step["letters"] <= ALL_WORDS
+    ):
+        assert step["all"] <= step["bar"] + 1, said
+    assert step["more"] == (step["all"] > step["bar"] + 4), said
 
 
 # A device with one voice of its own and one that lies elsewhere, which notes what it is told. The

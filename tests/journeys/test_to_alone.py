@@ -48,11 +48,14 @@ def put_in_order(walker):
 
 
 def sit_the_quiz(walker, **more):
-    start = walker.path.rstrip("/")
+    """Next leads from each question to the one after it, and from the last one to the list."""
+    start = walker.path
+    walker.go(f"{start}1/")
     for place in range(1, PLACES + 1):
-        walker.go(f"{start}/{place}/")
+        assert walker.path == f"{start}{place}/"
         answer_rightly(walker, **more)
-    return walker.go(f"{start}/").press("End the sitting")
+    assert walker.path == start
+    return walker.press("End the sitting")
 
 
 def study(walker):

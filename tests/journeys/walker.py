@@ -17,8 +17,8 @@ class Walker:
         self.context, self.url = context, url
         self.complaints: list[str] = []
         self.expected: set[int] = set()
-        self.page = self.watched(context.new_page())
-        self.page.set_default_timeout(10_000)
+        self._page, self.is_at_the_door = self.watched(context.new_page()), False
+        self._page.set_default_timeout(10_000)
 
     def watched(self, page):
         page.on("console", lambda message: self._note_console(message.text))
@@ -43,7 +43,19 @@ class Walker:
         elif response.status >= 400 and response.status not in self.expected:
             self.complaints.append(f"{response.status} {response.url}")
 
+    @property
+    def page(self):
+        """What is before one's eyes; for whoever has only entered, the first page."""
+        if self.is_at_the_door:
+            self.go("/")
+        return self._page
+
+    @page.setter
+    def page(self, page):
+        self._page = page
+
     def go(self, path, expect=200):
+        self.is_at_the_door = False
         if expect >= 400:
             self.expected.add(expect)
         answer = self.page.goto(self.url + path)
@@ -56,7 +68,8 @@ class Walker:
         entered.force_login(person, backend="training.access.sign_in.ShopBackend")
         cookie = entered.cookies[settings.SESSION_COOKIE_NAME]
         self.context.add_cookies([{"name": cookie.key, "value": cookie.value, "url": self.url}])
-        return self.go("/")
+        self.is_at_the_door = True
+        return self
 
     def sign_in(self, person, password=PASSWORD):
         self.go("/sign-in/")
