@@ -25,8 +25,9 @@ LIBRARIES = (
     *("babel.dates", "csp.constants", "pydantic", "sqlparse", "yaml"),
     *("django.contrib.auth.hashers", "django.contrib.auth.password_validation"),
     *("django.contrib.staticfiles.checks", "django.core.management.commands.migrate"),
-    *("django.db.backends.postgresql.base", "django.db.backends.sqlite3.base"),
-    *("django.db.migrations.executor", "django.forms", "django.middleware.csrf"),
+    *("django.db.backends.postgresql.base", "django.db.backends.base.base"),
+    *("django.db.backends.base.schema", "django.db.migrations.executor"),
+    *("django.forms", "django.middleware.csrf"),
     *("django.template.loader_tags", "django.views.debug"),
 )
 LONGEST = 600  # seconds
@@ -90,8 +91,18 @@ def _become(arguments: list[str]) -> None:
         runpy.run_path(kind, run_name="__main__")
 
 
-if __name__ == "__main__":
+def _load() -> None:
+    from django.conf import settings
+
     for name in LIBRARIES:
         importlib.import_module(name)
+    # The settings choose the driver of SQLite, by its name.
+    too_early = {"sqlite3", "procedures", "quizzes", "training"} & sys.modules.keys()
+    assert not settings.configured
+    assert not too_early
     gc.freeze()
+
+
+if __name__ == "__main__":
+    _load()
     _become(_wait_on(socket.socket(fileno=int(sys.argv[1]))))

@@ -69,6 +69,7 @@ SPECIAL: dict[str, Any] = {
     # The site's own numbers of seconds and days are not about anything here.
     "programtoken.scopes": ["may:read"],
 }
+ALIKE = "0012_void_sheets"  # the last in which logins may differ only in capitals
 MENDED = "0030_kind_of_device"  # which mends the sessions of shops that were there early
 # What a later migration takes away or changes on purpose, and where it went.
 MOVED_TABLES = {"sentjob": "job", "sentobservation": "observation"}
@@ -105,8 +106,11 @@ def _walk() -> Iterator[str]:
         )
         # Made afresh: what is left from step to step still names classes of steps before.
         state.__dict__.pop("apps", None)
+        names = {name.partition("_")[2] for name in applied}
         with transaction.atomic():
-            shop.fill(state.apps, number, {name.partition("_")[2] for name in applied})
+            shop.fill(state.apps, number, names)
+            if released.training == ALIKE:
+                _add_people_alike(state.apps, names)
     state = executor.migrate(executor.loader.graph.leaf_nodes(), state=state)
     state.__dict__.pop("apps", None)
     names = {one.name.partition("_")[2] for one, _ in plan}
@@ -119,6 +123,38 @@ def _walk() -> Iterator[str]:
     yield from (f"entry {one.number} ({one.kind}): {one.problem}" for one in keeping.faults())
     yield from (f"{one.kind}: {one.problem}" for one in keeping.seal_faults())
     yield from shop.other_standings()
+    yield from _wrong_people_alike()
+
+
+def _add_people_alike(apps: Any, applied: set[str]) -> None:
+    """Logins that differ only in capitals, which the next step tells and keeps apart."""
+    from tests.training.history_book import record_rows
+
+    workshop = apps.get_model("training", "Workshop").objects.first()
+    people = apps.get_model("training", "User").objects
+    for login in ("bo", "Bo", "zoe"):
+        named = {"login": login, "name": login, "trade": "mechanic", "password": ""}
+        row = people.create(workshop=workshop, **named)
+        row.refresh_from_db()  # what the database itself put in
+        record_rows(apps, {"user": row}, applied)
+
+
+def _wrong_people_alike() -> Iterator[str]:
+    from django.db import IntegrityError, transaction
+
+    from training.models import User, Workshop
+
+    typed = ("bo", "Bo", "BO", "ZOE")
+    found = [User.objects.get_by_natural_key(login).login for login in typed]
+    if found != ["bo", "Bo", "bo", "zoe"]:
+        yield f"{typed} are {found}"
+    third = User(login="BO", name="BO", trade="mechanic", workshop=Workshop.objects.first())
+    try:
+        with transaction.atomic():
+            third.save()
+    except IntegrityError:
+        return
+    yield "a third login differs only in capitals"
 
 
 def _as_in_the_first_minutes(connection: Any) -> None:

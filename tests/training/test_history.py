@@ -59,6 +59,9 @@ def test_all_that_was_recorded_at_any_released_schema_comes_through(nowhere, kep
     done = nowhere.python("-m", "tests.training.history")
     assert done.returncode == 0, done.stdout + done.stderr
     assert f"{len(RELEASED)} schemas and now, nothing lost" in done.stdout
+    # Whose logins were alike is told, and nobody else.
+    assert "The logins bo and Bo differ only in capitals." in done.stderr
+    assert "zoe" not in done.stderr
     # The other place is as `migrate` makes it on a new machine.
     step_by_step, at_once = tables_of(nowhere), tables_of(kept)
     assert {what: set(rows) ^ set(at_once[what]) for what, rows in step_by_step.items()} == {

@@ -15,8 +15,7 @@ from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
 from django.core.management import call_command
 from django.core.management.base import SystemCheckError
-from django.db import IntegrityError, connection, transaction
-from django.db.migrations.executor import MigrationExecutor
+from django.db import IntegrityError, transaction
 from django.urls import reverse
 from hypothesis import given
 from hypothesis import strategies as st
@@ -30,8 +29,7 @@ from training.access.logins import is_taken_by_site
 from training.actions.people import add_person, change_person, open_workshop
 from training.exchange import cells
 from training.exchange.written import as_text, cell, read_written
-from training.models import BookEntry, StandDown, User
-from training.records.keeping import faults
+from training.models import StandDown, User
 
 ROUTES = [
     ("", "login", []),
@@ -215,34 +213,7 @@ def test_a_login_that_the_site_uses_is_refused(shop, login):
         )
 
 
-@pytest.mark.django_db(transaction=True)
-def test_a_shop_with_two_logins_alike_upgrades_and_is_told_what_to_do(capsys):
-    """It has no quizzes: none come into its book either."""
-    executor = MigrationExecutor(connection)
-    before, after = [("training", "0012_void_sheets")], executor.loader.graph.leaf_nodes()
-    try:
-        old = executor.migrate(before).apps
-        workshop = old.get_model("training", "Workshop").objects.create(name="Old", time_zone="UTC")
-        people = old.get_model("training", "User").objects
-        for login in ("bo", "Bo", "zoe"):
-            people.create(login=login, name=login, trade="mechanic", workshop=workshop, password="")
-        call_command("migrate", verbosity=0)
-        told = capsys.readouterr().err
-        assert "The logins bo and Bo differ only in capitals." in told
-        assert "zoe" not in told
-        assert [
-            User.objects.get_by_natural_key(login).login for login in ("bo", "Bo", "BO", "ZOE")
-        ] == ["bo", "Bo", "bo", "zoe"]
-        assert not BookEntry.objects.filter(kind__startswith="qu").exists()
-        assert {fault.problem for fault in faults()} == {
-            f"a person (row {row}) stands in the table without an entry in the book"
-            for row in User.objects.values_list("pk", flat=True)
-        }
-        with pytest.raises(IntegrityError), transaction.atomic():
-            User.objects.create(login="BO", name="BO", trade="mechanic", workshop_id=workshop.pk)
-    finally:
-        User.objects.all().delete()
-        MigrationExecutor(connection).migrate(after)
+# That a shop with two logins alike upgrades, and is told what to do, stands in test_history.py.
 
 
 # --- names ---
