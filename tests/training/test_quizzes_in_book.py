@@ -3,12 +3,16 @@ answers, and who stands behind them?
 """
 
 import json
+from importlib import import_module
 
 import pytest
+from django.apps import apps
 from django.core.management import call_command
 from django.db import DatabaseError, connection, transaction
+from django.db.migrations import RunPython
 from django.db.migrations.executor import MigrationExecutor
 
+from procedures.records.above import record
 from procedures.records.refused import Refused
 from quizzes.actions.questions import bring_questions, set_quiz, set_quiz_rules
 from quizzes.actions.reviews import confirm_question, withdraw_question
@@ -272,3 +276,28 @@ def test_a_shop_in_use_has_its_quizzes_in_the_book_after_the_upgrade(before):
     assert ours() == ["quiz rules", "question", "question confirmed", "question withdrawn"]
     with pytest.raises(DatabaseError), transaction.atomic():
         QuizRules.objects.update(size=1)
+
+
+def test_a_site_without_quizzes_has_none_in_the_book_after_the_upgrade(db):
+    """By the two steps of the upgrade that look for some; nothing else in them needs tables of
+    then.
+    """
+    with transaction.atomic():
+        workshop = WorkshopFactory()
+        record(workshop.KIND, workshop)
+    add_person(login="sol", name="Sol", trade="senior", workshop=workshop, started=None)
+    before = BookEntry.objects.count()
+    steps = [
+        operation
+        for name in (
+            "quizzes.migrations.0008_quiz_rules",
+            "training.migrations.0016_quizzes_in_book",
+        )
+        for operation in import_module(name).Migration.operations
+        if isinstance(operation, RunPython)
+    ]
+    assert len(steps) == 2
+    for step in steps:
+        step.code(apps, None)
+    assert (BookEntry.objects.count(), ours(), QuizRules.objects.count()) == (before, [], 0)
+    assert list(faults()) == []

@@ -144,7 +144,7 @@ def give_demo_password(*, password: str) -> None:
     """One password for everybody of a demo shop. It is printed, so nothing is given away by one
     hash for all; a hash of its own for each, slow as it is meant to be, took half of the loading.
     """
-    User.objects.update(password=make_password(password))
+    User.objects.filter(workshop__is_demo=True).update(password=make_password(password))
 
 
 def must_choose(person: User) -> bool:
