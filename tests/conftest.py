@@ -64,12 +64,15 @@ def django_db_setup(django_db_setup, django_db_blocker):
 
 @pytest.fixture(autouse=True)
 def _light_settings(settings):
-    """Passwords are checked cheaply, and pages find their files without a manifest."""
+    """Passwords are checked cheaply, pages find their files without a manifest, and the files are
+    not counted anew for each browser that a test makes.
+    """
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
     settings.STORAGES = {
         "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
         "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
     }
+    settings.WHITENOISE_AUTOREFRESH = True
 
 
 @pytest.fixture(autouse=True)
