@@ -91,7 +91,7 @@ THINGS = listed(
     network newest now number numbers observation observations observers occasions odds off offs
     options order orders page pairs pass passed path paths pattern people percent permissions
     person photos picture pictures piece place plan port problems program programs proof proxies
-    question questions quiz quizzes rating reader reasons recall record remark reminder renewal
+    question questions quiz quizzes rating reader reasons recall record region remark reminder renewal
     rest result reviews revision revisions rings rota round rounds row rows rules seals secret
     sentences sessions shape share sheet sheets shelf shifts shop showings signer signoff site
     sitting skeleton source sources spans spot spread spreads standdown standdowns standing

@@ -29,6 +29,14 @@ def test_two_readers_one_after_the_other_get_each_their_own(ready, shop, as_):
         assert "Accept-Language" in page["Vary"]
 
 
+def test_what_the_big_table_keeps_for_one_reader_is_not_shown_to_another(shop, as_):
+    stood_down(person=shop.mechanic, level=shop.level, by=shop.owner)
+    browser = as_(shop.owner)
+    for language, day in [("en-US", "Nov 25, 2026"), ("en-GB", "25 Nov 2026")] * 2:
+        page = browser.get("/who-may/", headers={"accept-language": language})
+        assert f"since {day}, by" in page.text
+
+
 @pytest.mark.parametrize("header", ["", "*", "en;q=0", "x" * 9000, "\xff\x00,;q=,", "en-US;q=zwei"])
 def test_a_browser_that_says_nonsense_gets_the_days_of_the_house(shop, as_, header):
     page = as_(shop.owner).get("/who-may/", headers={"accept-language": header})

@@ -6,16 +6,18 @@ over thousands of cells. Each text from the shop is escaped where it comes in.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from functools import cache
+from collections.abc import Callable, Iterator, Sequence
+from functools import cache, lru_cache
 from typing import NamedTuple
 from urllib.parse import quote
 
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.html import escape
 from django.utils.safestring import SafeString
-from django.utils.translation import gettext
+from django.utils.translation import get_language, gettext
 
+from procedures.records.days.reader import region_of_reader
 from training.records.wording.blocks import say_block
 from training.records.wording.reasons import say_reason
 from training.reports.who_may import Cell, Grid, Row
@@ -37,7 +39,8 @@ def _pieces(grid: Grid, query: str) -> Iterator[str]:
     columns = max(len(grid.levels) + 1, 3)
     # What is the same in each row or on the whole page is put into words and escaped once.
     heads = [_Head(escape(title), escape(_address(level))) for level, title in grid.levels]
-    said = _Said()
+    zone = timezone.get_current_timezone_name()
+    said = _said_to(get_language(), region_of_reader(), zone)
     place = None
     for row in grid.rows:
         if place != row.person.workshop:
@@ -70,9 +73,11 @@ class _Head(NamedTuple):
 
 
 class _Said(dict[tuple[object, ...], str]):
-    """What the cells say, for one page and its reader: most say the same. Whatever asks for the
-    reader's language takes a lock, for which two threads would wait.
+    """What the cells say to one kind of reader, from page to page: most say the same. Whatever asks
+    for the reader's language takes a lock, for which two threads would wait.
     """
+
+    MOST = 20_000  # then all is forgotten
 
     def __init__(self) -> None:
         super().__init__()
@@ -86,37 +91,46 @@ class _Said(dict[tuple[object, ...], str]):
 
     def until_of(self, cell: Cell) -> str:
         """Return the last good day, in words; nothing where there is none in sight."""
-        key = ("until", cell.answer.lapses_on)
-        if key not in self:
-            self[key] = cell.until
-        return self[key]
+        return self._kept(("until", cell.answer.lapses_on), lambda: cell.until)
 
     def first_of(self, cell: Cell) -> str:
         """Return the first thing that is missing; nothing where nothing is."""
         if not cell.answer.reasons:
             return ""
         first = cell.answer.reasons[0]
-        key = (first.code, first.args)
-        if key not in self:
-            self[key] = say_reason(first)
-        return self[key]
+        return self._kept((first.code, first.args), lambda: say_reason(first))
 
     def face_of(self, cell: Cell, *, is_soon: bool) -> str:
         """Return what a cell shows: the block, and the last good day or the word."""
         until = self.until_of(cell)
         key = ("face", cell.block, until, is_soon)
-        if key not in self:
-            self[key] = _face(cell.block, until, is_soon=is_soon)
-        return self[key]
+        return self._kept(key, lambda: _face(cell.block, until, is_soon=is_soon))
 
     def opened_of(self, cell: Cell) -> str:
         """Return the sentences behind a cell: the answer first, the reason second."""
-        until, first = self.until_of(cell), self.first_of(cell)
-        key = ("opened", cell.answer.standing, until, first)
-        if key not in self:
-            signed = self._signed.format(until=until) if until else first
-            self[key] = f"<p>{escape(self._told[cell.answer.standing])} {escape(signed)}</p>"
-        return self[key]
+        standing, until, first = cell.answer.standing, self.until_of(cell), self.first_of(cell)
+        return self._kept(
+            ("opened", standing, until, first), lambda: self._opened(standing, until, first)
+        )
+
+    def _opened(self, standing: str, until: str, first: str) -> str:
+        signed = self._signed.format(until=until) if until else first
+        return f"<p>{escape(self._told[standing])} {escape(signed)}</p>"
+
+    def _kept(self, key: tuple[object, ...], say: Callable[[], str]) -> str:
+        # Not first asked and then taken: another thread may forget all in between.
+        said = self.get(key)
+        if said is None:
+            if len(self) >= self.MOST:
+                self.clear()
+            said = self[key] = say()
+        return said
+
+
+@lru_cache(maxsize=16)
+def _said_to(language: str | None, region: str, zone: str) -> _Said:
+    """The words for one kind of reader; each of the three makes them other words."""
+    return _Said()
 
 
 def _cells_of(

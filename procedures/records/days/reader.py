@@ -72,6 +72,11 @@ def tag_for_scripts() -> str:
     return writing.tag_of_english(_region.get())
 
 
+def region_of_reader() -> str:
+    """Return the region for whose readers days are written now, for what is kept by it."""
+    return _region.get()
+
+
 def _on_the_wall(day: date) -> date:
     if isinstance(day, datetime) and timezone.is_aware(day):
         return timezone.localtime(day)
