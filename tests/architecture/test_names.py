@@ -80,18 +80,18 @@ THINGS = listed(
     ability address addresses album alpha amount answers appointment appointments asking asks
     authority backup banks beliefs block boards book box break breaks bundles calendar candidate
     card cards cell cells certificate certificates chance chances changes chart clock code codes
-    column columns combination combinations commands components confirmation context count
-    counts cover credential curve curves database day days deciders decision delivery device
-    diff difficulties digest dot draft drafts drawing drawings ease effect end ends entries
-    entry events evidence factor factors facts fault faults field fields figures file finding
-    findings fingerprint flags folder fork front gaps grid ground half hash head heading hidden
-    hindrance hours html id ids impact injury instant instants interval job jobs journal kappa
-    key keys kinds label lapses left letters level levels library limits line lines link links
-    list lists map mark marks message misfits mode moment moments month months name names
-    network newest now number numbers observation observations observers occasions odds off offs
-    options order orders page pairs pass passed path paths pattern people percent permissions
-    person photos picture pictures piece place plan port problems program programs proof proxies
-    question questions quiz quizzes rating reader reasons recall record region remark reminder renewal
+    column columns combination combinations commands components confirmation context count counts
+    cover credential curve curves database day days deciders decision delivery device diff
+    difficulties digest dot draft drafts drawing drawings ease effect end ends entries entry
+    events evidence factor factors facts fault faults field fields figures file finding findings
+    fingerprint flags folder fork front gaps grid ground half hash head heading hidden hindrance
+    hours html id ids impact injury instant instants interval job jobs journal kappa key keys
+    kinds label lapses left letters level levels library limits line lines link links list lists
+    map mark marks message misfits mode moment moments month months name names network newest now
+    number numbers observation observations observers occasions odds off offs options order
+    orders page pairs pass passed path paths pattern people percent permissions person photos
+    picture pictures piece place plan port problems program programs proof proxies question
+    questions quiz quizzes rating reader reasons recall record region remark reminder renewal
     rest result reviews revision revisions rings rota round rounds row rows rules seals secret
     sentences sessions shape share sheet sheets shelf shifts shop showings signer signoff site
     sitting skeleton source sources spans spot spread spreads standdown standdowns standing
