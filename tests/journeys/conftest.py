@@ -80,14 +80,19 @@ def pytest_itemcollected(item):
         item.add_marker(pytest.mark.any_database)
 
 
+# Those that take longest, in the order in which they are handed out to two workers by turns.
+LONGEST = ("test_axe_finds_nothing", "test_the_first_hour", "test_a_newcomer_gets_from_nothing")
+
+
 @pytest.hookimpl(trylast=True)  # after the tests are put in their random order
 def pytest_collection_modifyitems(items):
-    # Each of two workers begins with one of the two tests that take longest, so that neither waits
-    # for the other at the end.
-    longest = [item for item in items if "test_axe_finds_nothing" in item.name]
-    for item, place in zip(longest, (0, len(items) // 2), strict=False):
+    # Each of two workers begins with some of them, so that neither waits for the other at the end.
+    longest = [item for name in LONGEST for item in items if name in item.name]
+    for item in longest:
         items.remove(item)
-        items.insert(place, item)
+    half = len(items) // 2
+    items[half:half] = longest[1::2]
+    items[:0] = longest[::2]
 
 
 @pytest.fixture(scope="session")
