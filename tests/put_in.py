@@ -56,11 +56,12 @@ def put_in(build: Callable[[], Any]) -> Any:
     """
     if not is_empty():
         return build()
-    if build not in _BUILT and _file_of(build).exists():
-        _BUILT[build] = pickle.loads(_file_of(build).read_bytes())  # noqa: S301
+    left = file_of_this_run(f"{build.__module__}.{build.__qualname__}")
+    if build not in _BUILT and left.exists():
+        _BUILT[build] = pickle.loads(left.read_bytes())  # noqa: S301
     if build not in _BUILT:
         _BUILT[build] = _built(build)
-        _leave(_BUILT[build], _file_of(build))
+        leave(_BUILT[build], left)
         return pickle.loads(_BUILT[build].made)  # noqa: S301
     shop = _BUILT[build]
     with transaction.atomic():
@@ -73,18 +74,15 @@ def put_in(build: Callable[[], Any]) -> Any:
     return pickle.loads(shop.made)  # noqa: S301
 
 
-def _file_of(build: Callable[[], Any]) -> Path:
+def file_of_this_run(name: str) -> Path:
     """In the folder of this run, which all its processes have; see home.py."""
-    return (
-        Path(os.environ["SHOPS_OF_THIS_RUN"])
-        / f"{build.__module__}.{build.__qualname__}.{connection.vendor}"
-    )
+    return Path(os.environ["SHOPS_OF_THIS_RUN"]) / f"{name}.{connection.vendor}"
 
 
-def _leave(shop: Shop, file: Path) -> None:
-    """The file is there whole, or not at all."""
+def leave(what: object, file: Path) -> None:
+    """For the other processes of this run: the file is there whole, or not at all."""
     with tempfile.NamedTemporaryFile(dir=file.parent, delete=False) as written:
-        pickle.dump(shop, written)
+        pickle.dump(what, written)
     Path(written.name).replace(file)
 
 

@@ -24,18 +24,17 @@ def hidden_in(text: str, *, is_line: bool = False) -> str:
     """How the first letter is called that nobody sees, as U+202E; empty without one. Line ends and
     tabs count only in a line.
     """
-    return next(
-        (
-            f"U+{ord(letter):04X}"
-            for letter in text
-            if _is_hidden(letter) and (is_line or letter not in _LAYOUT)
-        ),
-        "",
-    )
+    hidden = _hidden_among(set(text) if is_line else set(text) - _LAYOUT)
+    if not hidden:
+        return ""
+    return next(f"U+{ord(letter):04X}" for letter in text if letter in hidden)
 
 
-def _is_hidden(letter: str) -> bool:
-    return letter in _BLANK or unicodedata.category(letter) in _UNSEEN
+def _hidden_among(letters: set[str]) -> set[str]:
+    # Asked of each letter once, since a text has few of them and many times.
+    return {
+        letter for letter in letters if letter in _BLANK or unicodedata.category(letter) in _UNSEEN
+    }
 
 
 def strip_hidden(text: str) -> str:
@@ -46,10 +45,8 @@ def strip_hidden(text: str) -> str:
     together.
     """
     plain = unicodedata.normalize("NFC", text).replace("\r\n", "\n").replace("\r", "\n")
-    return "".join(
-        letter if letter in _LAYOUT or not _is_hidden(letter) else " " * letter.isspace()
-        for letter in plain
-    )
+    hidden = _hidden_among(set(plain) - _LAYOUT)
+    return plain.translate({ord(letter): " " * letter.isspace() for letter in hidden})
 
 
 def put_in_one_line(text: str) -> str:

@@ -22,6 +22,7 @@ from procedures.writeup.parse import parse
 from quizzes.marking.advice import advise
 from quizzes.marking.texts import read_questions
 from tests.architecture.documents import DOCS, ROOT, example, pieces
+from tests.for_each import for_each
 from training.exchange.matrix.answered import answers_of
 from training.records.book.chain import START, link
 
@@ -44,17 +45,17 @@ SHOWN = sorted(
 )
 
 
-@pytest.mark.parametrize("name", OWN_COMMANDS)
+@for_each(OWN_COMMANDS)
 def test_every_command_of_ours_is_in_the_readme(name):
     assert f"manage.py {name}" in README
 
 
-@pytest.mark.parametrize("name", [*VARIABLES, "DATABASE_URL", "DATABASE_REPLICA_URL"])
+@for_each([*VARIABLES, "DATABASE_URL", "DATABASE_REPLICA_URL"])
 def test_every_setting_is_in_the_readme(name):
     assert f"`{name}`" in README
 
 
-@pytest.mark.parametrize("name", SHOWN)
+@for_each(SHOWN)
 def test_every_command_shown_is_there(name):
     assert name in get_commands()
 
@@ -76,8 +77,7 @@ print(json.dumps(told))
 """
 
 
-@pytest.fixture(scope="module")
-def explained():
+def test_every_command_of_ours_explains_itself():
     done = subprocess.run(
         [sys.executable, "-c", EXPLAINED, *OWN_COMMANDS],
         cwd=ROOT,
@@ -87,14 +87,10 @@ def explained():
         check=False,
     )
     assert done.returncode == 0, done.stderr
-    return json.loads(done.stdout)
-
-
-@pytest.mark.parametrize("name", OWN_COMMANDS)
-def test_every_command_of_ours_explains_itself(explained, name):
-    code, said = explained[name]
-    assert code == 0, said
-    assert "usage:" in said
+    told = json.loads(done.stdout)
+    assert set(told) == set(OWN_COMMANDS)
+    wrong = {name: said for name, said in told.items() if said[0] != 0 or "usage:" not in said[1]}
+    assert wrong == {}
 
 
 def options_of(command):
@@ -104,7 +100,7 @@ def options_of(command):
     return {option for action in parser._actions for option in action.option_strings}
 
 
-@pytest.mark.parametrize("name", SHOWN)
+@for_each(SHOWN)
 def test_every_option_shown_is_there(name):
     """An option stands in the paragraph of its command, or in the command's item of the list."""
     told = [
@@ -135,12 +131,12 @@ def first_parts():
     return sorted(part for part in parts if part[1])
 
 
-@pytest.mark.parametrize(("place", "part"), first_parts())
+@for_each(first_parts())
 def test_every_address_is_on_the_map_of_its_app(place, part):
     assert f"`/{part}/`" in DOCS[place]
 
 
-@pytest.mark.parametrize("name", sorted(get_resolver().namespace_dict))
+@for_each(sorted(get_resolver().namespace_dict))
 def test_every_family_of_route_names_is_on_the_map_of_its_app(name):
     assert f"`{name}:…`" in DOCS[API if name == "api" else f"{name}/README.md"]
 

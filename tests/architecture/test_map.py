@@ -6,6 +6,7 @@ import re
 import pytest
 
 from tests.architecture.documents import DOCS, ROOT, examples, quoted
+from tests.for_each import for_each
 
 APPS = ("procedures", "quizzes", "training")
 # What each app has; its own README.md tells what is in them.
@@ -46,7 +47,7 @@ RUN_BY = {
 }
 
 
-@pytest.mark.parametrize("name", sorted(DOCS))
+@for_each(sorted(DOCS))
 def test_no_line_of_a_document_is_too_long_to_read(name):
     lines = enumerate(DOCS[name].splitlines(), start=1)
     assert [number for number, line in lines if len(line) > 160] == []
@@ -56,7 +57,7 @@ def test_the_map_is_short():
     assert len(MAP.split()) <= 1500
 
 
-@pytest.mark.parametrize("name", [*APPS, *ROOMS, "tests", "tests/bench", "fixtures"])
+@for_each([*APPS, *ROOMS, "tests", "tests/bench", "fixtures"])
 def test_each_app_and_each_room_says_what_is_in_it(name):
     assert f"{name}/README.md" in DOCS, f"say in {name}/README.md what is in the room"
     assert f"]({name}/README.md)" in MAP, "the map leads to each README.md"
@@ -71,7 +72,7 @@ def test_an_app_tells_of_each_of_its_rooms_in_a_line(app):
             )
 
 
-@pytest.mark.parametrize("room", sorted(name for name in ROOMS if list((ROOT / name).glob("*.py"))))
+@for_each(sorted(name for name in ROOMS if list((ROOT / name).glob("*.py"))))
 def test_a_room_tells_of_each_of_its_modules(room):
     modules = {path.name for path in (ROOT / room).glob("*.py")} - {"__init__.py"}
     assert [name for name in sorted(modules) if f"`{name}`" not in DOCS[f"{room}/README.md"]] == []
@@ -86,7 +87,7 @@ def there(place, name):
     return place == "DEVELOPERS.md" and all((ROOT / app / name).exists() for app in APPS)
 
 
-@pytest.mark.parametrize("place", FOR_DEVELOPERS)
+@for_each(FOR_DEVELOPERS)
 def test_every_file_and_folder_that_is_named_is_there(place):
     named = {
         found
@@ -103,7 +104,7 @@ def slugs(text):
     return {re.sub(r"[^\w\- ]", "", title.lower()).replace(" ", "-") for title in titles}
 
 
-@pytest.mark.parametrize("place", sorted(DOCS))
+@for_each(sorted(DOCS))
 def test_every_link_leads_somewhere(place):
     for found in re.findall(r"(?<!!)\[[^\]]*\]\(([^)\s]+)\)", DOCS[place]):
         name, _, anchor = found.partition("#")
@@ -127,7 +128,7 @@ SAID = {
 NAMED = re.compile(r"[A-Za-z_][\w.]*(?:\(.*\))?")
 
 
-@pytest.mark.parametrize("place", FOR_DEVELOPERS)
+@for_each(FOR_DEVELOPERS)
 def test_every_name_that_is_told_stands_in_the_code(place):
     names = {text.partition("(")[0] for text in quoted(DOCS[place]) if NAMED.fullmatch(text)}
     words = {word for name in names - MADE if "." not in name for word in WORD.findall(name)}
@@ -140,7 +141,7 @@ def test_every_name_that_is_told_stands_in_the_code(place):
     assert sorted((words | dotted) - SAID) == []
 
 
-@pytest.mark.parametrize("place", sorted(DOCS))
+@for_each(sorted(DOCS))
 def test_every_script_that_is_shown_is_there(place):
     for name in re.findall(r"python -m (tests[\w.]*)", DOCS[place]):
         assert (ROOT / f"{name.replace('.', '/')}.py").is_file(), name
@@ -182,9 +183,8 @@ def test_the_table_has_a_row_for_whatever_somebody_is_likely_to_change():
         assert what in told
 
 
-@pytest.mark.parametrize("row", rows(), ids=lambda row: row[0])
-def test_a_row_of_the_table_opens_a_file_and_names_tests(row):
-    _, opened, held = row
+@for_each(map(tuple, rows()))
+def test_a_row_of_the_table_opens_a_file_and_names_tests(what, opened, held):
     assert quoted(opened)
     assert all((ROOT / name).is_file() for name in quoted(opened))
     assert quoted(held)

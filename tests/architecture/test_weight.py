@@ -2,6 +2,7 @@
 
 import gzip
 import re
+from functools import cache
 from pathlib import Path
 from urllib.parse import urlsplit
 
@@ -34,20 +35,24 @@ def pages(db, time_machine):
     }
 
 
+@cache
+def on_disk(path):
+    return Path(finders.find(path.removeprefix("/static/")))
+
+
 def static_files(page):
     """The static files that a page names, as paths on the disk."""
     named = {urlsplit(address).path for address in FETCHED.findall(page)}
-    return {
-        Path(finders.find(path.removeprefix("/static/")))
-        for path in named
-        if path.startswith("/static/")
-    }
+    return {on_disk(path) for path in named if path.startswith("/static/")}
+
+
+@cache
+def compressed(path):
+    return len(gzip.compress(path.read_bytes()))
 
 
 def weight(files):
-    return sum(
-        len(gzip.compress(path.read_bytes())) for path in files if path.suffix in {".css", ".js"}
-    )
+    return sum(compressed(path) for path in files if path.suffix in {".css", ".js"})
 
 
 def test_every_page_brings_at_most_sixty_kilobytes_of_style_and_script(pages):

@@ -50,36 +50,64 @@ def too_fast_growing(
     look so far ahead, and no further. What takes less than `sure` is followed up before it counts.
     """
     short = max(length // 16, 1)
-    doubted, known = False, None
+    taken: dict[int, float] = {}
+    if short >= shortest and is_quick(work, shape, short, length, taken):
+        return ""
+    doubted = False
     while short <= length or doubted:
         doubted = False
         if short >= shortest:
-            before, after = measure_both(work, shape, short, known)
+            before, after = measure_both(work, shape, short, taken)
             doubted = after > max(FLOOR, MOST * before)
             if doubted and after > sure:
                 return f"{short} letters took {before:.4f} s, four times as many {after:.4f} s"
-            known = after
         short *= 4
     return ""
 
 
-def measure_both(
+def is_quick(
     work: Callable[[str], object],
     shape: Callable[[int], str],
     short: int,
-    known: float | None = None,
-) -> tuple[float, float]:
-    """Seconds for a length, where they are not known yet, and for four times that length: of what
-    looks too slow the best of three.
+    length: int,
+    taken: dict[int, float],
+) -> bool:
+    """Whether even the longest text that is asked for takes too little to be judged, and so the
+    shorter ones too. It is tried at once where the shortest takes that little: a cube does not.
     """
-    after = seconds(work, shape(4 * short))
+    longest = short
+    while longest <= length:
+        longest *= 4
+    return all(once(work, shape, letters, taken) < FLOOR for letters in (4 * short, longest))
+
+
+def once(
+    work: Callable[[str], object],
+    shape: Callable[[int], str],
+    letters: int,
+    taken: dict[int, float],
+) -> float:
+    """Seconds for so many letters, measured where they are not known yet."""
+    if letters not in taken:
+        taken[letters] = seconds(work, shape(letters))
+    return taken[letters]
+
+
+def measure_both(
+    work: Callable[[str], object], shape: Callable[[int], str], short: int, taken: dict[int, float]
+) -> tuple[float, float]:
+    """Seconds for a length and for four times that length: of what looks too slow the best of
+    three.
+    """
+    after = once(work, shape, 4 * short, taken)
     if after < FLOOR:
         return after, after
-    before = seconds(work, shape(short)) if known is None else known
+    before = once(work, shape, short, taken)
     if after > SUSPECT * before:
         before = min(before, *(seconds(work, shape(short)) for _ in range(2)))
     if after > MOST * before:
         after = min(after, *(seconds(work, shape(4 * short)) for _ in range(2)))
+    taken |= {short: before, 4 * short: after}
     return before, after
 
 

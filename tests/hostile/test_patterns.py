@@ -6,6 +6,7 @@ the site looks with it.
 """
 
 import re
+from collections import deque
 
 import pytest
 
@@ -72,29 +73,36 @@ def test_a_pattern_made_inside_a_function_is_named_here():
     assert found == set(MADE)
 
 
-@pytest.mark.parametrize(
-    ("where", "way", "pattern"),
-    [pytest.param(*case, id=f"{case[0]} {case[1]}") for case in cases()],
-)
-def test_a_pattern_takes_a_time_that_grows_with_the_text(where, way, pattern):
+def look_everywhere(pattern):
+    return lambda text: deque(pattern.finditer(text), maxlen=0)
+
+
+def find_growing(where, way, pattern):
+    """The first text on which looking so takes too long; nothing where there is none."""
     looks = {
-        "search": lambda text: sum(1 for _ in pattern.finditer(text)),
+        "search": look_everywhere(pattern),
         "match": pattern.match,
         "fullmatch": pattern.fullmatch,
     }
-    for lead, unit in patterns.seeds(pattern):
+    for lead, unit in dict.fromkeys(patterns.seeds(pattern)):
         for end in ENDS:
             found = too_fast_growing(looks[way], of(unit, lead, end), LENGTH)
-            assert not found, f"{where} on {lead!r} + {unit!r} again and again + {end!r}: {found}"
+            if found:
+                return [f"{where} on {lead!r} + {unit!r} again and again + {end!r}: {found}"]
+    return []
+
+
+def test_a_pattern_takes_a_time_that_grows_with_the_text():
+    looked = list(cases())
+    assert len(looked) > 300
+    assert [fault for case in looked for fault in find_growing(*case)] == []
 
 
 @pytest.mark.parametrize("slow", [r"\s*x", r"(.*?)[ \t]*#*$", r"[^.?!]*\?", r"a\s*(?:b)?\s*$"])
 def test_a_slow_pattern_is_found(slow):
     pattern = re.compile(slow)
     assert any(
-        too_fast_growing(
-            lambda text: sum(1 for _ in pattern.finditer(text)), of(unit, lead, end), LENGTH, sure=0
-        )
+        too_fast_growing(look_everywhere(pattern), of(unit, lead, end), LENGTH, sure=0)
         for lead, unit in patterns.seeds(pattern)
         for end in ENDS
     )

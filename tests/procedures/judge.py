@@ -116,9 +116,8 @@ def unsaid(step: dict[str, Any], words: Words) -> list[tuple[str, int, int]]:
     the demand's place.
     """
     out = []
-    for place, demand in enumerate(words.demands):
-        line = words.first_line(demand, step)
-        if line is None or "names" not in demand:
+    for place, demand, line in words.met_by(step):
+        if "names" not in demand:
             continue
         grave = GRAVEST_FIRST[: GRAVEST_FIRST.index(demand["caution"]) + 1]
         texts = [

@@ -372,6 +372,20 @@ class Words:
         """The other facts of the fact's group: of each group at most one holds."""
         return {other for group in self.states if fact in group for other in group} - {fact}
 
+    def met_by(self, step: dict[str, Any]) -> list[tuple[int, dict[str, Any], int]]:
+        """The demands whose `when` a step meets, each with its place and the line where it does;
+        worked out once for all forks.
+        """
+        if "met" not in step:
+            lines = ((demand, self.first_line(demand, step)) for demand in self.demands)
+            step["met"] = [
+                (place, demand, line)
+                for place, (demand, line) in enumerate(lines)
+                if line is not None
+            ]
+        found: list[tuple[int, dict[str, Any], int]] = step["met"]
+        return found
+
     def first_line(self, demand: dict[str, Any], step: dict[str, Any]) -> int | None:
         """The line of the step's first value that met `when`; None when it does not meet it in
         every field named.

@@ -130,12 +130,11 @@ class Walk:
         """Each demanded fact must hold, down the list; a missing one is taken as given, as for
         `needs`.
         """
-        for place, demand in enumerate(self.words.demands):
-            line = self.words.first_line(demand, step)
-            for name in as_list(demand.get("needs", [])) if line is not None else []:
+        for place, demand, line in self.words.met_by(step):
+            for name in as_list(demand.get("needs", [])):
                 self.rank = (order, place)
                 if self.words.one(name) not in self.fact:
-                    self.say("demand-not-met", step["id"], line or 0, name)
+                    self.say("demand-not-met", step["id"], line, name)
                     self.fact[self.words.one(name)] = "taken by needs"
 
     def do_ends(self, step: dict[str, Any], value: str, line: int) -> None:

@@ -15,6 +15,7 @@ from procedures.rehearsal.orders import is_right_order, right_orders
 from procedures.rehearsal.walk import rehearse
 from procedures.writeup.parse import parse
 from procedures.writeup.rules import read_rules
+from tests.for_each import for_each
 from tests.procedures.judge import differences, judge
 from tests.procedures.test_judge_agrees import WARNED, write_up
 
@@ -298,7 +299,7 @@ BY_HAND = {
 }
 
 
-@pytest.mark.parametrize("case", BY_HAND)
+@for_each(BY_HAND)
 def test_each_clause_is_found_by_the_second_implementation(case: str) -> None:
     rules, files, expected = BY_HAND[case]
     found = [

@@ -15,6 +15,7 @@ from procedures.pictures.clean import clean
 from procedures.records.library import library
 from procedures.writeup.drawings import names_in, place_drawing, view_box
 from tests.architecture.documents import example
+from tests.for_each import for_each
 
 SVG = "{http://www.w3.org/2000/svg}"
 LIBRARY = library()
@@ -23,9 +24,7 @@ NAMES = sorted(LIBRARY)
 SMALLEST_TEXT = 12
 
 
-@pytest.fixture(params=NAMES)
-def entry(request):
-    return LIBRARY[request.param]
+of_each_drawing = for_each(LIBRARY.values())
 
 
 def tree(svg):
@@ -55,6 +54,7 @@ def test_there_are_enough():
     assert len(NAMES) >= 25
 
 
+@of_each_drawing
 def test_a_library_drawing_says_what_it_is(entry):
     root = tree(entry.svg)
     title, desc = root.find(f"{SVG}title"), root.find(f"{SVG}desc")
@@ -66,6 +66,7 @@ def test_a_library_drawing_says_what_it_is(entry):
     assert title.text == entry.title
 
 
+@of_each_drawing
 def test_a_library_drawing_keeps_to_ink_and_to_its_box(entry):
     root = tree(entry.svg)
     left, top, width, height = view_box(entry.svg)
@@ -80,6 +81,7 @@ def test_a_library_drawing_keeps_to_ink_and_to_its_box(entry):
             assert float(element.get("font-size") or root.get("font-size")) >= SMALLEST_TEXT
 
 
+@of_each_drawing
 def test_a_library_drawing_passes_the_same_cleaning_as_an_upload(entry):
     made = clean(entry.svg.encode(), title="t", description="d")
     shapes = {"path", "circle", "ellipse", "text", "pattern"}
@@ -88,6 +90,7 @@ def test_a_library_drawing_passes_the_same_cleaning_as_an_upload(entry):
     ]
 
 
+@of_each_drawing
 def test_a_library_drawing_gives_no_side_and_no_verdict_away(entry):
     """It may be an option of a question and stand mirrored: its words say neither left nor right
     nor which one is the wrong one.
@@ -96,6 +99,7 @@ def test_a_library_drawing_gives_no_side_and_no_verdict_away(entry):
     assert not re.search(r"\b(left|right|wrong|correct)\b", f"{words} {entry.words}", re.IGNORECASE)
 
 
+@of_each_drawing
 def test_a_placed_drawing_has_ids_of_its_own_and_no_words_to_search_by(entry):
     both = [tree(place_drawing(entry.svg, uid=uid)) for uid in ("a", "b")]
     ids = [element.get("id") for root in both for element in root.iter() if element.get("id")]
@@ -112,11 +116,13 @@ def test_a_placed_drawing_has_ids_of_its_own_and_no_words_to_search_by(entry):
         assert not any(key.startswith("data-") for key in root.attrib)
 
 
+@of_each_drawing
 def test_without_its_labels_a_drawing_names_no_part(entry):
     bare = tree(place_drawing(entry.svg, uid="a", labels=False))
     assert [e.text for e in bare.iter("text") if len(e.text) > 2] == []
 
 
+@of_each_drawing
 def test_a_drawing_that_another_text_names_brings_no_title_that_a_pointer_would_show(entry):
     bare = tree(place_drawing(entry.svg, uid="a", named=False))
     assert [e.tag for e in bare.iter() if e.tag in ("title", "desc")] == []
@@ -171,6 +177,7 @@ def texts(svg):
 FLIPPED = {"start": "end", "middle": "middle", "end": "start"}
 
 
+@of_each_drawing
 def test_a_mirrored_drawing_is_flipped_and_its_words_read_on(entry):
     shown = flipped(entry.svg)
     assert may_mirror(entry.svg) == (shown.count("matrix(-1") > 0)
@@ -260,6 +267,7 @@ def cross(one, other):
     )
 
 
+@of_each_drawing
 def test_no_leader_crosses_another(entry):
     lines = list(leaders(entry.svg))
     assert all(len(line) == 4 for line in lines)
@@ -275,6 +283,7 @@ def box(element, root):
     return left, y - size, left + wide, y
 
 
+@of_each_drawing
 def test_no_word_lies_on_another_or_outside(entry):
     root = tree(entry.svg)
     boxes = [box(element, root) for element in root.iter(f"{SVG}text")]

@@ -10,6 +10,7 @@ import pytest
 from procedures.writeup.proof.catalogue import CATALOGUE
 from procedures.writeup.proof.numbers import half_of_the_last_digit
 from procedures.writeup.proof.signal_words import table
+from tests.for_each import for_each
 from tests.procedures.proofed import INTRO, caution, found, step
 from tests.procedures.test_proof_pack import FLYING, PRESSURE, TORQUE
 
@@ -296,16 +297,12 @@ LETS_PASS = [
 ]
 
 
-def ids(rows):
-    return [f"{rule}, {place}" for place, (rule, _) in enumerate(rows)]
-
-
-@pytest.mark.parametrize(("rule", "text"), FINDS, ids=ids(FINDS))
+@for_each(FINDS)
 def test_it_is_found(rule, text):
     assert rule in {each.rule for each in found(text)}
 
 
-@pytest.mark.parametrize(("rule", "text"), LETS_PASS, ids=ids(LETS_PASS))
+@for_each(LETS_PASS)
 def test_it_is_let_pass(rule, text):
     assert rule not in {each.rule for each in found(text)}
 

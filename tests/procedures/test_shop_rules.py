@@ -8,14 +8,13 @@ without whatever makes the fact, or without the message.
 import re
 from dataclasses import replace
 
-import pytest
-
 from procedures.records.wording.say import say
 from procedures.rehearsal.walk import rehearse
 from procedures.writeup.demands import find_first_met
 from procedures.writeup.names import make_plain
 from procedures.writeup.parse import parse
 from procedures.writeup.rules import Meanings, read_rules
+from tests.for_each import for_each
 from tests.procedures.judge import judge
 from tests.procedures.planted import RULES as TEXT
 from tests.procedures.planted import library
@@ -25,13 +24,6 @@ KEY = Meanings(RULES.same).key
 PARSED = {name: parse(text) for name, text in library().items()}
 FACTS = [(number, fact) for number, demand in enumerate(RULES.demands) for fact in demand.needs]
 MESSAGES = [number for number, demand in enumerate(RULES.demands) if demand.names]
-
-
-def kinds(which):
-    return [
-        " ".join([str(RULES.demands[each[0] if isinstance(each, tuple) else each].when), str(each)])
-        for each in which
-    ]
 
 
 def first_step(demand):
@@ -87,7 +79,7 @@ def test_the_shop_has_learnt_at_least_twenty_five_things_and_says_why():
     assert len({demand.because for demand in RULES.demands}) == len(RULES.demands)
 
 
-@pytest.mark.parametrize(("number", "fact"), FACTS, ids=kinds(FACTS))
+@for_each(FACTS)
 def test_a_rule_speaks_when_nothing_makes_what_it_needs(number, fact):
     demand = RULES.demands[number]
     name, step = first_step(demand)
@@ -101,7 +93,7 @@ def test_a_rule_speaks_when_nothing_makes_what_it_needs(number, fact):
     assert demand.because in say(found.remark)
 
 
-@pytest.mark.parametrize("number", MESSAGES, ids=kinds(MESSAGES))
+@for_each(MESSAGES)
 def test_a_rule_speaks_when_its_message_is_taken_out(number):
     demand = RULES.demands[number]
     name, step = first_step(demand)

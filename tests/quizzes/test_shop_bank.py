@@ -6,8 +6,6 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from itertools import combinations
 
-import pytest
-
 from fixtures.years import answers_of
 from procedures.writeup.amounts import convert, read_amount
 from quizzes.kinds.choose_all import ChooseAll
@@ -17,6 +15,7 @@ from quizzes.kinds.spots import SHOWN
 from quizzes.marking.marks import marks
 from quizzes.marking.second_tries import find_steps
 from quizzes.records.wording.say import say
+from tests.for_each import for_each
 from tests.quizzes.test_shop_drawings import SMALL_WORDS
 from tests.quizzes.test_shop_questions import BANK, newest
 
@@ -27,7 +26,7 @@ AN_AMOUNT = re.compile(rf"(\d+(?:[.,]\d+)?) ?{UNITS}")
 A_RANGE = re.compile(rf"(\d+(?:\.\d+)?) (?:\.\.|±) (?:\d+(?:\.\d+)?) {UNITS}")
 
 
-@pytest.mark.parametrize("name", BANK)
+@for_each(BANK)
 def test_at_most_a_third_of_a_bank_is_critical(name):
     """Critical is kept for what can hurt somebody or ruin the part. That a third of a bank is
     enough for this is the shop's own aim.
@@ -37,7 +36,7 @@ def test_at_most_a_third_of_a_bank_is_critical(name):
     assert 3 * len(critical) <= len(BANK[name])
 
 
-@pytest.mark.parametrize("name", BANK)
+@for_each(BANK)
 def test_a_critical_step_that_is_asked_about_can_be_asked_about_again(name):
     """Whoever gets a critical question wrong can be asked another one about the same step."""
     assert [
@@ -58,7 +57,7 @@ class OnSteps:
     writeup: str = ""
 
 
-@pytest.mark.parametrize("name", BANK)
+@for_each(BANK)
 def test_a_critical_question_has_a_second_try_that_is_not_critical_itself(name):
     """A second try that is drawn for its own sake may have been asked before it is needed."""
     bank = [OnSteps(key, one.critical, frozenset(one.steps)) for key, one in enumerate(BANK[name])]
@@ -96,7 +95,7 @@ def alike(one, other):
     return len(words(one) & words(other)) / len(words(one) | words(other))
 
 
-@pytest.mark.parametrize("name", BANK)
+@for_each(BANK)
 def test_no_question_of_a_bank_is_nearly_another_one(name):
     """Two questions on the same step in much the same words: half of the words is where we draw the
     line. An order and pairs name little but the steps.
@@ -148,7 +147,7 @@ LIMITS = [
 ]
 
 
-@pytest.mark.parametrize(("name", "question"), LIMITS, ids=lambda one: getattr(one, "name", one))
+@for_each(LIMITS)
 def test_an_answer_past_a_limit_is_never_right(name, question):
     """A maximum has its tolerance below it, a minimum above: what is past it can hurt somebody."""
     assert not beyond(name, question), question.asked.amount
@@ -160,7 +159,7 @@ def test_an_answer_past_a_limit_would_be_found():
     assert {one.name for _, one in LIMITS} >= {"clearance", "label-maximum", "the-most"}
 
 
-@pytest.mark.parametrize("question", AMOUNTS, ids=lambda one: one.name)
+@for_each(AMOUNTS)
 def test_the_years_of_the_demo_know_the_right_amount(question):
     """Whoever knows it in the made-up years answers as the site marks right."""
     entry = {"kind": "give the amount", "amount": question.asked.amount}
@@ -182,11 +181,7 @@ def is_worked_out(question):
     return len(re.findall(r"\d+(?:\.\d+)?", question.stem)) >= 3
 
 
-@pytest.mark.parametrize(
-    ("name", "question"),
-    [(name, one) for name, one in ALL if one in AMOUNTS and not is_worked_out(one)],
-    ids=lambda one: getattr(one, "name", one),
-)
+@for_each((name, one) for name, one in ALL if one in AMOUNTS and not is_worked_out(one))
 def test_an_amount_that_is_asked_stands_in_the_steps_that_the_question_names(name, question):
     """Somebody who has read those steps, and nothing else of the work, can give the answer."""
     text = read_by_somebody(name, question)

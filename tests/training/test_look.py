@@ -11,6 +11,7 @@ from django.template import Context, Template
 from django.template.loader import render_to_string
 
 import training
+from tests.for_each import for_each
 
 SITE = Path(training.__file__).parent / "site"
 STYLES = SITE / "static" / "benchright"
@@ -216,9 +217,7 @@ def test_every_part_of_the_look_is_shown_to_developers_and_to_nobody_else(as_, s
     assert parts | {"wrong", "optional", "help", "primary", "entries", "reasons"} <= shown
 
 
-@pytest.mark.parametrize(
-    "template", TEMPLATES, ids=lambda path: path.relative_to(SITE / "templates").as_posix()
-)
+@for_each(TEMPLATES)
 def test_templates_keep_to_the_content_security_policy(template):
     # CSP Level 3, style-src and script-src without 'unsafe-inline': no inline style, script or
     # handler runs.

@@ -10,7 +10,6 @@ from collections.abc import Callable
 from datetime import MAXYEAR, MINYEAR, date, datetime
 from decimal import Decimal
 from typing import Any
-from zoneinfo import available_timezones
 
 from django.utils.translation import gettext
 
@@ -18,6 +17,7 @@ from procedures.records.wording.pieces import join_last_or
 from procedures.writeup.check_sheet import read_lines
 from procedures.writeup.letters import find_fault_of_name, put_in_one_line, strip_hidden
 from quizzes.marking.draws import PHASE, STEP, FromPart
+from training.models.people import list_time_zones
 
 Reader = Callable[[str], Any]
 
@@ -92,7 +92,7 @@ def day(cell: str) -> date:
 
 def read_time_zone(cell: str) -> str:
     """A name of the IANA time zone database."""
-    if cell not in available_timezones():
+    if cell not in list_time_zones():
         raise Expected(gettext("a time zone such as Europe/Vienna"))
     return cell
 

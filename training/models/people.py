@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date, datetime
+from functools import cache
 from typing import ClassVar
 from zoneinfo import ZoneInfo, available_timezones
 
@@ -34,10 +35,18 @@ LOGIN = RegexValidator(
 LONGEST_LOGIN = 60
 
 
+@cache
+def list_time_zones() -> frozenset[str]:
+    """Every name of the IANA database. It is gathered from hundreds of files, so once in a
+    process.
+    """
+    return frozenset(available_timezones())
+
+
 def check_time_zone(name: str) -> None:
     """Raises ValidationError where the name is no time zone of the IANA database."""
     # A zone that is not known would fail at the first question of a day, long after it was typed.
-    if name not in available_timezones():
+    if name not in list_time_zones():
         raise ValidationError(
             gettext("“{name}” is no time zone. Write it as in Europe/Vienna.").format(name=name)
         )
