@@ -12,6 +12,7 @@ import pytest
 from django.core.cache import cache
 from django.db import connection
 from django.db.backends.base.operations import BaseDatabaseOperations
+from django.test import override_settings
 from hypothesis import HealthCheck
 from hypothesis import settings as hypothesis_settings
 
@@ -62,17 +63,21 @@ def django_db_setup(django_db_setup, django_db_blocker):
             )
 
 
-@pytest.fixture(autouse=True)
-def _light_settings(settings):
+@pytest.fixture(autouse=True, scope="session")
+def _light_settings():
     """Passwords are checked cheaply, pages find their files without a manifest, and the files are
     not counted anew for each browser that a test makes.
     """
-    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
-    settings.STORAGES = {
-        "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
-        "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
-    }
-    settings.WHITENOISE_AUTOREFRESH = True
+    files = "django.contrib.staticfiles.storage.StaticFilesStorage"
+    with override_settings(
+        PASSWORD_HASHERS=["django.contrib.auth.hashers.MD5PasswordHasher"],
+        STORAGES={
+            "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+            "staticfiles": {"BACKEND": files},
+        },
+        WHITENOISE_AUTOREFRESH=True,
+    ):
+        yield
 
 
 @pytest.fixture(autouse=True)
