@@ -68,12 +68,11 @@ def _light_settings():
     """Passwords are checked cheaply, pages find their files without a manifest, and the files are
     not counted anew for each browser that a test makes.
     """
-    files = "django.contrib.staticfiles.storage.StaticFilesStorage"
     with override_settings(
         PASSWORD_HASHERS=["django.contrib.auth.hashers.MD5PasswordHasher"],
         STORAGES={
             "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
-            "staticfiles": {"BACKEND": files},
+            "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
         },
         WHITENOISE_AUTOREFRESH=True,
     ):

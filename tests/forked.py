@@ -101,6 +101,8 @@ def _load() -> None:
     assert not settings.configured
     assert not too_early
     gc.freeze()
+    # As in the tests themselves: see conftest.py.
+    gc.set_threshold(50_000, 20, 50)
 
 
 if __name__ == "__main__":

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from random import Random
 from typing import Any
 
@@ -16,15 +16,19 @@ from quizzes.records.confirming import find_changed_since
 from quizzes.records.sources import BesideRevision, Source, pictures_of
 
 
-def list_askable(sources: Mapping[int, Source], rules: str) -> list[QuestionVersion]:
+def list_askable(
+    sources: Mapping[int, Source], rules: str, questions: Collection[int] | None = None
+) -> list[QuestionVersion]:
     """The version in use of every question that fits the current revision of its write-up and is
-    not set aside, in a fixed order; four queries.
+    not set aside, in a fixed order; of some questions (keys) or of all. Four queries.
     """
     newest = (
         QuestionVersion.objects.in_use()
         .filter(question__writeup__in=sources)
         .select_related("question__writeup")
     )
+    if questions is not None:
+        newest = newest.filter(question__in=questions)
     versions = list(newest.order_by("question__writeup__name", "question__name"))
     aside = find_changed_since(versions, sources)
     pictures = pictures_of(versions)

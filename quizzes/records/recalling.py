@@ -14,7 +14,7 @@ from typing import Any
 
 from procedures.models import WriteUp
 from quizzes.memory.memory import WANTED, Look, Memory, find_due_day, rating_of, recall, remember
-from quizzes.models import Answer, QuestionVersion, QuizRules, RefresherAnswer
+from quizzes.models import Answer, Question, QuestionVersion, QuizRules, RefresherAnswer
 from quizzes.records.asking import list_askable
 from quizzes.records.sources import Source, current_sources, rules_text
 
@@ -50,15 +50,16 @@ class Asking:
     rules: str
 
 
-def list_asked_on(today: date, writeups: Collection[int] | None = None) -> Asking:
-    """All that can be asked on a day, of some write-ups (keys) or of all; a fixed number of
-    queries.
+def list_asked_on(
+    today: date, writeups: Collection[int] | None = None, questions: Collection[int] | None = None
+) -> Asking:
+    """All that can be asked on a day, of some write-ups and questions (keys) or of all; a fixed
+    number of queries.
     """
     keys = writeups if writeups is not None else list(WriteUp.objects.values_list("pk", flat=True))
     sources, rules = current_sources(keys, today), rules_text()
-    return Asking(
-        {version.question_id: version for version in list_askable(sources, rules)}, sources, rules
-    )
+    asked = list_askable(sources, rules, questions)
+    return Asking({version.question_id: version for version in asked}, sources, rules)
 
 
 def list_looks(
@@ -151,4 +152,20 @@ def count_due(person: Any, today: date) -> int:
         sitting__person=person, sitting__recorded_at__isnull=False, given__isnull=False
     ).exists():
         return 0
-    return sum(one.is_due for one in list_remembered(person, today, list_asked_on(today)))
+    # Most of what somebody answered is far from forgotten: whether the rest can still be asked is
+    # looked at last.
+    due = _find_due(person, today)
+    return len(list_asked_on(today, questions=due).versions) if due else 0
+
+
+def _find_due(person: Any, today: date) -> list[int]:
+    """The questions (keys) that somebody is about to forget, whether or not they can be asked."""
+    looks = list_looks(people=[person])
+    wanted = wanted_recall()
+    questions = Question.objects.filter(pk__in=[question for _, question in looks])
+    return [
+        question
+        for question, writeup in questions.values_list("pk", "writeup")
+        if (memory := remember(looks[person, question])) is not None
+        and recall(memory, today) < wanted.get(writeup, WANTED)
+    ]

@@ -26,6 +26,8 @@ def tell_questions_waiting(person: Any, today: date) -> Iterator[str]:
         .filter(~Exists(gone))
         .exclude(question__writeup__in=closed_writeups(person))
         .select_related("question")
+        # without their words, which are most of them
+        .only("author", "steps", "revision", "recorded_at", "question__writeup")
     )
     accepted = set(QuestionVersion.objects.accepted().values_list("pk", flat=True))
     versions = list(newest)

@@ -15,11 +15,20 @@ TEMPLATES = sorted(
     for path in (ROOT / app).rglob("*.html")
 )
 BIN = Path(sys.executable).parent
+# With nothing looked for that is no longer used, which costs a sixth of its time and saves a tenth
+# of its memory; mypy itself puts that off only while it loads.
+MYPY = """
+import gc
+gc.disable()
+gc.enable = gc.disable
+from mypy.__main__ import console_entry
+console_entry()
+"""
 
 TOOLS = {
     "ruff": [str(BIN / "ruff"), "check", "--no-cache", "."],
     "ruff format": [str(BIN / "ruff"), "format", "--check", "--no-cache", "."],
-    "mypy": [sys.executable, "-m", "mypy"],
+    "mypy": [sys.executable, "-c", MYPY],
     "import-linter": [str(BIN / "lint-imports"), "--no-cache"],
     "djade": [str(BIN / "djade"), "--check", "--target-version", "5.2", *TEMPLATES],
     "djlint": [str(BIN / "djlint"), "--lint", "--quiet", *TEMPLATES],

@@ -4,6 +4,7 @@ keyboard?
 
 import re
 from pathlib import Path
+from urllib.parse import urlsplit
 from zlib import crc32
 
 import pytest
@@ -55,25 +56,27 @@ SCREENS = (360, "phone"), (1440, "wide")
 
 @pytest.mark.parametrize("shop", [busy_shop], ids=["busy"], indirect=True)
 @pytest.mark.parametrize("half", [0, 1])
-def test_axe_finds_nothing_and_nothing_runs_sideways(shop, walk, request, half):
+def test_axe_finds_nothing_and_nothing_runs_sideways(shop, walk, given, request, half):
     """Every page for every kind of person, on a phone and on a wide screen, by day and by night;
     each half of the pages in a test of its own. Where two kinds of people see one and the same
     page, it is looked at once; the head of the site is looked at on the first page of each. By
-    night only the colours can differ.
+    night only the colours can differ. The browser gets the page that was looked at before.
     """
     keep_fork(revision=shop.revision, person=shop.mechanic, chosen={"ring": "prong"})
     found, seen, known, pages = [], set(), set(), 0
     for trade in TRADES:
         walker, client, is_first = walk(getattr(shop, trade)), enter(shop, trade), True
+        client.defaults["HTTP_HOST"] = urlsplit(walker.url).netloc
         walker.context.add_init_script(EYES)
         for name, path in pages_of(shop, trade):
             if crc32(name.encode()) % 2 != half:
                 continue
-            main = TOKEN.sub(r"\1", MAIN.search(client.get(path).content.decode())[0])
+            answer = client.get(path)
+            main = TOKEN.sub(r"\1", MAIN.search(answer.content.decode())[0])
             if main in seen and not is_first and not request.config.getoption("--shots"):
                 continue
             seen.add(main)
-            pages, is_first = pages + 1, False
+            pages, is_first, given[path] = pages + 1, False, answer
             page, where = walker.go(path).page, f"{trade}, {name}"
             for width, screen in SCREENS:
                 set_width(page, width)
@@ -85,6 +88,7 @@ def test_axe_finds_nothing_and_nothing_runs_sideways(shop, walk, request, half):
             found += [(where, f"sideways at {size}") for size in ENLARGED if spills(page, size)]
     assert found == []
     assert pages > len(TRADES)
+    assert given == {}, "a page was made a second time"
 
 
 def spills(page, width):

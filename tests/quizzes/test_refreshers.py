@@ -10,8 +10,9 @@ import pytest
 from procedures.records.refused import Refused
 from quizzes.actions.questions import set_quiz_rules
 from quizzes.actions.refreshers import answer_refresher, start_round
+from quizzes.actions.reviews import withdraw_question
 from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
-from quizzes.models import RefresherAnswer, RefresherRound
+from quizzes.models import Question, RefresherAnswer, RefresherRound
 from quizzes.records.recalling import count_due, list_asked_on, list_remembered
 from quizzes.reports.recall import recall_page
 from tests.procedures.factories import NOW
@@ -72,6 +73,25 @@ def test_a_lower_wanted_recall_asks_later(sat, quiz, trainee):
     assert count_due(trainee.pk, soon) == 4
     set_quiz_rules(quiz=quiz, size=4, recall_percent=70)
     assert count_due(trainee.pk, soon) == 1
+
+
+def test_as_many_are_due_as_can_still_be_asked(sat, trainee, senior):
+    """The number on the first page, which looks at what is nearly forgotten only, and the list of
+    all that is remembered.
+    """
+
+    def numbers():
+        days = [TODAY + datetime.timedelta(days=days) for days in range(6)]
+        listed = [list_remembered(trainee.pk, day, list_asked_on(day)) for day in days]
+        assert [count_due(trainee.pk, day) for day in days] == [
+            sum(one.is_due for one in found) for found in listed
+        ]
+        return sum(map(len, listed))
+
+    before = numbers()
+    torque = Question.objects.get(name="torque")
+    withdraw_question(question=torque, number=1, reason="The key is wrong.", by=senior, now=LATER)
+    assert numbers() == before - 6
 
 
 def test_an_answer_is_marked_at_once_and_stays(sat, trainee):

@@ -4,11 +4,9 @@ does it keep its secrets?
 
 import datetime
 import json
+import os
 import re
-import subprocess
-import sys
 from decimal import Decimal
-from pathlib import Path
 
 import pytest
 from django.db import connections
@@ -17,6 +15,7 @@ from django.test import Client
 from quizzes.actions.sittings import end_sitting, save_answer, start_sitting
 from quizzes.kinds.registry import read_kept
 from quizzes.models import Answer, Sitting
+from tests.forked import run_program
 from tests.procedures.factories import NOW
 from tests.quizzes.factories import (
     ALL,
@@ -226,13 +225,6 @@ def test_every_answer_is_kept_when_its_server_is_killed():
     """Signal 9 to a real server after each answer, on the database of this run, in one of its
     own.
     """
-    done = subprocess.run(
-        [sys.executable, "-m", "tests.quizzes.killed_server"],
-        cwd=Path(__file__).parents[2],
-        capture_output=True,
-        text=True,
-        timeout=120,
-        check=False,
-    )
+    done = run_program(["-m", "tests.quizzes.killed_server"], dict(os.environ))
     assert done.returncode == 0, done.stdout + done.stderr
     assert "4 kills, 4 of 4 answers kept" in done.stdout

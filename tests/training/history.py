@@ -38,6 +38,12 @@ SPECIAL: dict[str, Any] = {
     "user.password": "!",
     "user.trade": "mechanic",
     "workshop.time_zone": "Europe/Vienna",
+    "quiz.size": 7,
+    "quiz.critical_percent": 80,
+    "quiz.minutes": 30,
+    "quiz.wait_days": 0,
+    "quiz.sittings_a_day": 0,
+    "quiz.recall_percent": 75,
     "answer.second_to": None,
     "answer.marks": 1,
     "refresheranswer.marks": 1,
@@ -123,6 +129,7 @@ def _walk() -> Iterator[str]:
     yield from (f"entry {one.number} ({one.kind}): {one.problem}" for one in keeping.faults())
     yield from (f"{one.kind}: {one.problem}" for one in keeping.seal_faults())
     yield from shop.other_standings()
+    yield from shop.other_rules()
     yield from _wrong_people_alike()
 
 
@@ -171,6 +178,7 @@ class Shop:
         self.kept: list[tuple[str, str, Any, dict[str, Any]]] = []
         self.marks: list[tuple[str, str, Any]] = []
         self.people: list[tuple[str, str]] = []
+        self.rules: list[tuple[Any, dict[str, Any]]] = []
 
     def fill(self, apps: Any, number: int, applied: set[str]) -> None:
         """A row in every table that there is at this schema, and the entries of that day."""
@@ -190,6 +198,8 @@ class Shop:
                 self.kept.append((days[number], model._meta.label, row.pk, _columns(row)))
         if hasattr(made["quiz"], "writeups"):
             made["quiz"].writeups.add(made["writeup"])
+            rules = {name: getattr(made["quiz"], name, None) for name in RULES}
+            self.rules.append((made["quiz"].pk, rules | {"writeups": [made["writeup"].name]}))
         self.people.append((made["user"].login, made["level"].name))
         record_rows(apps, made, applied)
 
@@ -237,25 +247,40 @@ class Shop:
                 if found["standing"] != wanted:
                     yield f"{login} at {level} on {on}: {found['standing']}, not {wanted}: {found}"
 
+    def other_rules(self) -> Iterator[str]:
+        """Whose rules are not those that stood in the row of the quiz, before they had rows of
+        their own; and whether the book took in rules, then questions, then who stands behind them.
+        """
+        from procedures.models.booking import kind_and_version
+        from quizzes.models import QuizRules
+        from training.models import BookEntry
 
-# Columns that a later schema has no more, or empties, on purpose: the rules of a quiz are rows of
-# their own, and whose password it is stands in the book.
+        for quiz, wanted in self.rules:
+            first = QuizRules.objects.filter(quiz=quiz).order_by("pk").values().first() or {}
+            asked = {name: value for name, value in wanted.items() if value is not None}
+            found = {name: first.get(name) for name in asked}
+            if found != asked:
+                yield f"the rules of quiz {quiz} are {found}, not {asked}"
+        numbers = BookEntry.objects.filter(kind__startswith="qu").order_by("number")
+        kinds = dict.fromkeys(
+            kind_and_version(kind)[0] for kind in numbers.values_list("kind", flat=True)
+        )
+        if [*kinds] != ["quiz rules", "question", "question confirmed", "question withdrawn"]:
+            yield f"the entries about quizzes came in as {[*kinds]}"
+
+
+# What stood in the row of a quiz, and stands in rows of their own since.
+RULES = (
+    *("size", "critical_percent", "parts", "minutes"),
+    *("wait_days", "sittings_a_day", "recall_percent"),
+)
+# Columns that a later schema has no more, or empties, on purpose: the rules of a quiz are looked at
+# where they are now, and whose password it is stands in the book.
 GONE = {
     "training.User.password_given_at",
     "training.User.password_own_since",
     "training.Session.kind",
-} | {
-    f"quizzes.Quiz.{name}"
-    for name in [
-        "size",
-        "critical_percent",
-        "parts",
-        "minutes",
-        "wait_days",
-        "sittings_a_day",
-        "recall_percent",
-    ]
-}
+} | {f"quizzes.Quiz.{name}" for name in RULES}
 
 
 def _entry_of(row: Any) -> int:

@@ -128,6 +128,27 @@ def test_a_shop_is_on_its_network_with_one_command(place, tmp_path, monkeypatch,
     until_nobody_listens(port)  # the server goes with the command that started it
 
 
+LOADED = """
+import sys
+import training.site.wsgi
+from django.db import connections
+print("training.views.home" in sys.modules, [one.connection for one in connections.all()])
+"""
+
+
+def test_a_worker_is_copied_with_the_pages_and_without_a_line_to_the_database(place):
+    """Both databases warn of a line that was opened before a fork: PostgreSQL's manual, in the
+    chapter of libpq on connecting; SQLite's, in "How to corrupt", 2.6 (from memory).
+    """
+    place.more |= {
+        "BENCHRIGHT_PRODUCTION": "yes",  # then the database is asked for made-up people
+        "BENCHRIGHT_SECRET": "c" * 64,
+        "BENCHRIGHT_HOSTS": "bench.example",
+    }
+    done = place.python("-c", LOADED)
+    assert (done.stdout, done.stderr) == ("True [None]\n", "")
+
+
 def until_nobody_listens(port):
     for _ in range(200):
         try:

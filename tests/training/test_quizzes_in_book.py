@@ -7,10 +7,8 @@ from importlib import import_module
 
 import pytest
 from django.apps import apps
-from django.core.management import call_command
-from django.db import DatabaseError, connection, transaction
+from django.db import DatabaseError, transaction
 from django.db.migrations import RunPython
-from django.db.migrations.executor import MigrationExecutor
 
 from procedures.records.above import record
 from procedures.records.refused import Refused
@@ -203,7 +201,7 @@ def test_a_level_that_asks_about_other_write_ups_says_who_set_it(shop):
     assert (body["writeups"], body["by"]) == (["air-spring-service"], "odile")
 
 
-# An upgrade of a shop in use
+# An upgrade: that a shop in use has its quizzes in the book then, stands in test_history.py.
 
 
 def ours():
@@ -213,69 +211,6 @@ def ours():
         .order_by("number")
         .values_list("kind", flat=True)
     )
-
-
-@pytest.fixture
-def before(db):
-    """The tables as they were before, with a shop's people in the book. Afterwards they are as they
-    are.
-    """
-    people = [
-        add_person(login=login, name=login, trade=trade, workshop=WorkshopFactory(), started=None)
-        for login, trade in (("sol", "senior"), ("odile", "owner"))
-    ]
-    call_command("migrate", "training", "0015_second_factor", verbosity=0)
-    call_command("migrate", "quizzes", "0007_once", verbosity=0)
-    executor = MigrationExecutor(connection)
-    then = [
-        *executor.loader.graph.leaf_nodes("procedures"),
-        ("quizzes", "0007_once"),
-        ("training", "0015_second_factor"),
-    ]
-    yield executor.loader.project_state(then).apps, people
-    call_command("migrate", verbosity=0)
-
-
-@pytest.mark.django_db(transaction=True)
-def test_a_shop_in_use_has_its_quizzes_in_the_book_after_the_upgrade(before):
-    then, (sol, odile) = before
-    writeup = then.get_model("procedures", "WriteUp").objects.create(
-        name="air-spring", title="Air spring"
-    )
-    quiz = then.get_model("quizzes", "Quiz").objects.create(
-        name="air", title="Air", size=7, wait_days=0, sittings_a_day=0, parts=[]
-    )
-    quiz.writeups.set([writeup])
-    question = then.get_model("quizzes", "Question").objects.create(writeup=writeup, name="torque")
-    version = then.get_model("quizzes", "QuestionVersion").objects.create(
-        question=question,
-        number=1,
-        kind="give the amount",
-        stem="How much?",
-        asked={"amount": "28 ± 2 N·m"},
-        steps=["bolt"],
-        author_id=sol.pk,
-        recorded_at=NOW,
-    )
-    then.get_model("quizzes", "QuestionConfirmed").objects.create(
-        version=version, revision=1, by_id=odile.pk, recorded_at=NOW
-    )
-    then.get_model("quizzes", "QuestionWithdrawn").objects.create(
-        version=version, reason="Old.", by_id=odile.pk, recorded_at=NOW
-    )
-    call_command("migrate", verbosity=0)
-    assert list(faults()) == []
-    (rules,) = QuizRules.objects.all()
-    assert (rules.quiz.name, rules.writeups, rules.size, rules.wait_days, rules.sittings_a_day) == (
-        "air",
-        ["air-spring"],
-        7,
-        0,
-        0,
-    )
-    assert ours() == ["quiz rules", "question", "question confirmed", "question withdrawn"]
-    with pytest.raises(DatabaseError), transaction.atomic():
-        QuizRules.objects.update(size=1)
 
 
 def test_a_site_without_quizzes_has_none_in_the_book_after_the_upgrade(db):

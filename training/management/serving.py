@@ -59,7 +59,8 @@ def serve(
         return
     command = [sys.executable, "-m", "gunicorn", "training.site.wsgi"]
     command += ["--bind", f"{address}:{port}"]
-    command += ["--worker-class", "gthread", "--workers", "2", "--threads", "4"]
+    # The site is loaded once, and each worker is a copy of what was loaded.
+    command += ["--worker-class", "gthread", "--workers", "2", "--threads", "4", "--preload"]
     command += ["--chdir", str(settings.BASE), "--log-level", "warning"]
     # No way to steer it but its process: it would lie in the home folder of whoever starts it.
     command += ["--no-control-socket"]

@@ -227,7 +227,7 @@ STATIC_ROOT = HOME / "static"
 STATICFILES_DIRS = [BASE / "training" / "site" / "static"]
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
-    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+    "staticfiles": {"BACKEND": "training.site.static_files.PackedFiles"},
 }
 WHITENOISE_KEEP_ONLY_HASHED_FILES = True
 LANGUAGE_CODE = "en-gb"

@@ -10,14 +10,32 @@ import time
 from pathlib import Path
 from typing import Any
 
+import brotli
 from django.conf import settings
 from django.contrib.staticfiles.finders import get_finders
 from django.contrib.staticfiles.storage import ManifestStaticFilesStorage, staticfiles_storage
 from django.core.exceptions import ImproperlyConfigured
 from django.core.management import call_command
+from whitenoise.compress import Compressor
+from whitenoise.storage import CompressedManifestStaticFilesStorage
 
 LONGEST_WAIT = 60  # seconds for another worker that collects; then it has died over it
 PAUSE = 0.1
+
+
+class PackedFiles(CompressedManifestStaticFilesStorage):  # type: ignore[misc]
+    """The collected files and their packed forms, which each start of the server makes anew."""
+
+    def create_compressor(self, **kwargs: Any) -> Compressor:
+        return _QuickCompressor(**kwargs)
+
+
+class _QuickCompressor(Compressor):  # type: ignore[misc]
+    @staticmethod
+    def compress_brotli(data: bytes) -> bytes:
+        """One step below the smallest: two hundredths larger, in four tenths of the time."""
+        packed: bytes = brotli.compress(data, quality=10)
+        return packed
 
 
 def is_any_missing() -> bool:

@@ -3,10 +3,13 @@
 import gc
 import os
 import sys
+from importlib import import_module
 
 import django
+from django.conf import settings
 from django.core.exceptions import ImproperlyConfigured
 from django.core.wsgi import get_wsgi_application
+from django.db import connections
 
 NOT_LOADED = 4  # by this gunicorn knows that a new try would end the same way
 
@@ -24,6 +27,10 @@ try:
     from training.site.checks import must_be_fit
 
     must_be_fit()
+    # The pages too, or the first visitor of each worker would wait for them.
+    import_module(settings.ROOT_URLCONF)
+    # A worker that is copied from here must not talk on a line of the one that loaded it.
+    connections.close_all()
 except ImproperlyConfigured as error:
     sys.stderr.write(f"Benchright does not start: {error}\n")
     sys.exit(NOT_LOADED)

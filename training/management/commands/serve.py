@@ -33,8 +33,6 @@ class Command(ShopCommand):
         "with a certificate of this machine's own."
     )
 
-    requires_system_checks = "__all__"  # it is the web pages that it serves
-
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--lan", action="store_true", help="on the shop's network, by HTTPS")
         parser.add_argument("--port", type=int, help=f"{PORT}, with --lan {SECURE_PORT}")
