@@ -15,12 +15,13 @@ from django.utils import timezone
 
 from fixtures.years import MISKEYED
 from procedures.models import Revision
+from procedures.records.texts import rules_text
 from procedures.writeup.parse import parse
 from quizzes.marking.draws import draw
 from quizzes.models import QuestionVersion, Quiz
 from quizzes.psychometrics.odds import CURVE
 from quizzes.records.asking import candidate, list_askable
-from quizzes.records.sources import current_sources, rules_text
+from quizzes.records.sources import current_sources
 from quizzes.records.wording.say import say
 from quizzes.reports.odds import quiz_odds
 from quizzes.reports.statistics import quiz_figures
