@@ -10,7 +10,6 @@ import pytest
 from django.apps import apps
 from django.db import transaction
 from django.db.models import Max, Min
-from django.test import override_settings
 from django.urls import reverse
 from django.utils import timezone
 
@@ -60,8 +59,7 @@ def loaded(django_db_setup, django_db_blocker):
     """The demo shop on 25 Nov 2026, with what the command said; each test's own changes are undone.
     On other days it is loaded in test_demo.py.
     """
-    quick = override_settings(PASSWORD_HASHERS=["django.contrib.auth.hashers.MD5PasswordHasher"])
-    with quick, django_db_blocker.unblock(), transaction.atomic():
+    with django_db_blocker.unblock(), transaction.atomic():
         yield put_in(demo_shop)
         transaction.set_rollback(True)
 
