@@ -29,6 +29,7 @@ from quizzes.marking.qti.words import read_paragraphs, write_paragraphs
 from quizzes.marking.qti.writing import Picture, write_item
 from quizzes.marking.texts import read_questions
 from quizzes.marking.writing import write_entries
+from tests.for_each import for_each
 
 ROOT = Path(__file__).parents[2]
 SPACE = 'xmlns="http://www.imsglobal.org/xsd/imsqtiasi_v3p0"'
@@ -214,7 +215,7 @@ LEFT_OUT = {
 }
 
 
-@pytest.mark.parametrize("code", LEFT_OUT)
+@for_each(LEFT_OUT)
 def test_what_cannot_come_in_is_told(code):
     with pytest.raises(NotRead) as told:
         read_item(LEFT_OUT[code], box_of)
