@@ -29,7 +29,7 @@ def test_a_copied_program_says_what_a_started_one_says_and_ends_as_it_does(tmp_p
     assert place.python("-c", "import os; os.kill(os.getpid(), 9)").returncode == -9
 
 
-FOUR = "import os, time; os.fork(), os.fork(); print('here', flush=True); time.sleep(600)"
+FOUR = "import os, time; os.fork(), os.fork(); print('here', flush=True); time.sleep(60)"
 
 
 def test_one_that_goes_on_is_ended_with_all_that_it_started(tmp_path):
