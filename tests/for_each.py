@@ -9,6 +9,8 @@ from collections.abc import Callable, Iterable
 from traceback import format_exception
 from typing import Any
 
+import pytest
+
 Test = Callable[..., None]
 
 
@@ -34,7 +36,7 @@ def for_each(cases: Iterable[Any]) -> Callable[[Test], Callable[[], None]]:
 def _fault_of(test: Test, case: tuple[Any, ...]) -> str:
     try:
         test(*case)
-    except Exception as fault:
+    except (Exception, pytest.fail.Exception) as fault:
         called = ", ".join(str(getattr(part, "name", part))[:99] for part in case)
         return f"{called}:\n{''.join(format_exception(fault, limit=-2))}"
     return ""

@@ -1,11 +1,17 @@
 """What do the texts at hand say, and does one of them rehearse without an error?"""
 
+from __future__ import annotations
+
 from collections.abc import Mapping
 from datetime import date
 from functools import lru_cache
+from typing import Any
+
+from django.db.models import QuerySet
 
 from procedures.models import Revision, ShopRules
 from procedures.records.library import find_unknown_drawings
+from procedures.records.statements import prepare_once
 from procedures.rehearsal.findings import ERROR, Finding, sort_findings
 from procedures.rehearsal.walk import rehearse
 from procedures.writeup import rules
@@ -37,10 +43,20 @@ def newest_rules() -> ShopRules | None:
     return ShopRules.objects.select_related("author").last()
 
 
+def rules_text() -> str:
+    """The text of the newest rules; empty while nobody has written any."""
+    rows = _ask_newest_text()
+    return str(rows[0][0]) if rows else ""
+
+
+@prepare_once
+def _ask_newest_text() -> QuerySet[Any]:
+    return ShopRules.objects.order_by("-pk").values_list("text")[:1]
+
+
 def rules_in_force() -> rules.ShopRules:
     """What the newest rules say; without any, no danger is known and nothing is temporary."""
-    newest = newest_rules()
-    return read_rules_once(newest.text if newest else "")
+    return read_rules_once(rules_text())
 
 
 def read_rules_once(text: str) -> rules.ShopRules:

@@ -4,6 +4,7 @@ or without its labels?
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 from html import escape
 from xml.etree import ElementTree
 from xml.etree.ElementTree import Element
@@ -101,6 +102,7 @@ def names_in(text: str) -> frozenset[str]:
     return frozenset(one.name for one in find_named(text))
 
 
+@lru_cache(maxsize=128)  # a page that is opened again shows the same drawings in the same places
 def place_drawing(
     svg: str, *, uid: str, mirror: bool = False, labels: bool = True, named: bool = True
 ) -> str:

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from datetime import date, datetime
+from functools import lru_cache
 from typing import Any
 
 from yaml.nodes import Node
@@ -21,6 +22,11 @@ from procedures.writeup.remarks import Remark, remark
 from procedures.writeup.sections import RULER, Sheet
 
 Values = dict[str, Any]
+
+
+@lru_cache(maxsize=64)  # most that is read again has the same header: other steps, or nothing new
+def _read(header: str) -> list[tuple[str, int, Node]]:
+    return read_mapping(header, OF_A_HEADER)
 
 
 class HeaderReader:
@@ -45,7 +51,7 @@ class HeaderReader:
 
     def _entries(self, header: str) -> None:
         try:
-            found = read_mapping(header, OF_A_HEADER)
+            found = _read(header)
         except BadYaml as bad:
             self.fault(RULER, bad.line + 1, remark("header-unreadable", because=bad.remark))
             return

@@ -12,12 +12,13 @@ from django.utils.translation import gettext
 
 from procedures.access.acts import Person
 from procedures.records.refused import Refused
+from procedures.records.texts import rules_text
 from quizzes.actions.sittings import give_result, seal
 from quizzes.kinds.kind import Marked
 from quizzes.marking.marks import marks
 from quizzes.models import Answer, QuestionVersion, Quiz, Sitting
 from quizzes.records.asking import show_question
-from quizzes.records.sources import Source, current_sources, pictures_of, rules_text
+from quizzes.records.sources import Source, current_sources, pictures_of
 from quizzes.records.wording.say import say
 
 Given = tuple[QuestionVersion, Any]

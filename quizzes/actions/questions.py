@@ -16,12 +16,13 @@ from procedures.access.acts import Person
 from procedures.models import WriteUp
 from procedures.records.above import moment, record
 from procedures.records.refused import Refused, make_refusal
+from procedures.records.texts import rules_text
 from quizzes.kinds.kind import QuestionText
 from quizzes.kinds.spots import drawings_of
 from quizzes.marking.draws import FromPart, three_rounds
 from quizzes.models import Question, QuestionVersion, Quiz, QuizRules
 from quizzes.records.album import album
-from quizzes.records.sources import newest_source, rules_text
+from quizzes.records.sources import newest_source
 
 RULES = (
     "writeups",

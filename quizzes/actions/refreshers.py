@@ -13,12 +13,13 @@ from django.utils.translation import gettext_lazy as _
 
 from procedures.access.acts import Person
 from procedures.records.refused import Refused, refuse_if
+from procedures.records.texts import rules_text
 from quizzes.access import acts
 from quizzes.marking.marks import marks
 from quizzes.models import RefresherAnswer, RefresherRound
 from quizzes.records.asking import show_question
 from quizzes.records.recalling import list_asked_on, list_remembered
-from quizzes.records.sources import pictures_of, pinned_sources, rules_text
+from quizzes.records.sources import pictures_of, pinned_sources
 from quizzes.records.wording.say import say
 
 SIZE = 5

@@ -12,11 +12,12 @@ from django.utils.translation import gettext
 from procedures.access.acts import Person
 from procedures.records.above import moment, record
 from procedures.records.refused import Refused, refuse_if
+from procedures.records.texts import rules_text
 from quizzes.access import acts
 from quizzes.access.others import has_other_writers
 from quizzes.models import Question, QuestionConfirmed, QuestionVersion, QuestionWithdrawn
 from quizzes.records.confirming import say_amount_gone
-from quizzes.records.sources import newest_source, pictures_of, rules_text
+from quizzes.records.sources import newest_source, pictures_of
 
 
 @transaction.atomic

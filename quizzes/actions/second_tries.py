@@ -8,13 +8,14 @@ from random import Random
 
 from django.db import transaction
 
+from procedures.records.texts import rules_text
 from quizzes.access.doors import day_for
 from quizzes.kinds.kind import Marked
 from quizzes.marking.draws import pick_second
 from quizzes.marking.marks import marks
 from quizzes.models import Answer, QuestionVersion, Sitting
 from quizzes.records.asking import candidate, list_askable, show_question
-from quizzes.records.sources import Source, current_sources, pictures_of, pinned_sources, rules_text
+from quizzes.records.sources import Source, current_sources, pictures_of, pinned_sources
 
 
 @transaction.atomic

@@ -19,6 +19,7 @@ from django.utils.translation import gettext_lazy as _
 from procedures.access.acts import Person
 from procedures.records.above import moment, record
 from procedures.records.refused import Refused, make_refusal
+from procedures.records.texts import rules_text
 from quizzes.access.doors import day_for
 from quizzes.actions.second_tries import open_due, weigh_answers
 from quizzes.kinds.kind import Marked
@@ -27,7 +28,7 @@ from quizzes.marking.marks import is_too_little, percent
 from quizzes.models import Answer, QuestionVersion, Quiz, Sitting
 from quizzes.records.asking import candidate, count_met, list_askable, show_question
 from quizzes.records.retry import hindrance
-from quizzes.records.sources import Source, current_sources, is_outdated, pictures_of, rules_text
+from quizzes.records.sources import Source, current_sources, is_outdated, pictures_of
 from quizzes.records.wording.say import say
 
 ENDED = _("This sitting has ended, so nothing in it can be changed.")

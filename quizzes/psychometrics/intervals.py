@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 
+
+@lru_cache(maxsize=1024)  # small numbers of people, which come again for every option and question
 def wilson(right: int, people: int, confidence: float = 0.95) -> tuple[float, float] | None:
     """Wilson's score interval without continuity correction (E. B. Wilson, J. Am. Stat. Assoc. 22,
     1927), as scipy works it out; None for nobody.

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from math import comb, fsum
 
 LONGEST = 300  # questions
@@ -48,6 +49,7 @@ def _tails(questions: int, level: Fraction | float) -> list[float]:
     return [float(one) for one in binom.sf(range(-1, questions), questions, float(level))]
 
 
+@lru_cache(maxsize=64)  # each quiz is asked the same, where nobody asks for other levels
 def shortest_quiz(weak: Fraction, able: Fraction, sure: Fraction) -> Shortest | None:
     """The fewest questions with a pass mark at which the able pass and the weak fail, each with at
     least this chance.

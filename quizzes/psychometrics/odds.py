@@ -186,24 +186,27 @@ def _part_marks(
     sums = np.zeros((most + 1, len(knows), most * unit + 1))  # over all draws of so many
     sums[0, :, 0] = 1.0
     for seen, spread in enumerate(part.questions, start=1):
+        # A critical question that is not right makes no way to pass.
+        shares = [
+            (int(share * unit), (1 - knows) * float(chance))
+            for share, chance in spread
+            if not (part.critical and share < 1)
+        ]
         # Fewer than this many so far could not become enough with the questions that are left.
         # Downward: each row is made from the one below it while that lacks this question.
         for taken in range(min(seen, most) - 1, max(part.drawn - 1 - (every - seen), 0) - 1, -1):
-            _add_question(sums[taken + 1], sums[taken], spread, unit, knows, critical=part.critical)
+            _add_question(sums[taken + 1], sums[taken], unit, knows, shares)
     return tuple(
         sums[many, :, : many * unit + 1] / comb(every, many) for many in range(part.drawn, most + 1)
     )
 
 
 def _add_question(
-    into: Floats, marks: Floats, spread: Spread, unit: int, knows: Floats, *, critical: bool
+    into: Floats, marks: Floats, unit: int, knows: Floats, shares: Sequence[tuple[int, Floats]]
 ) -> None:
     into[:, unit:] += knows * marks[:, : marks.shape[1] - unit]
-    for share, chance in spread:
-        if critical and share < 1:
-            continue
-        by = int(share * unit)
-        into[:, by:] += (1 - knows) * float(chance) * marks[:, : marks.shape[1] - by]
+    for by, chances in shares:
+        into[:, by:] += chances * marks[:, : marks.shape[1] - by]
 
 
 def _joined(one: Floats, other: Floats) -> Floats:

@@ -1,11 +1,11 @@
 """Which drafts of questions does a write-up offer: those that nobody has accepted or dropped?"""
 
 from procedures.models import WriteUp
-from procedures.records.texts import read_rules_once
+from procedures.records.texts import read_rules_once, rules_text
 from quizzes.kinds.kind import QuestionText
 from quizzes.marking.drafts import drafts
 from quizzes.models import DraftDropped, Question
-from quizzes.records.sources import newest_source, rules_text
+from quizzes.records.sources import newest_source
 
 
 def offered_drafts(writeup: WriteUp) -> tuple[QuestionText, ...]:

@@ -13,10 +13,11 @@ from datetime import date
 from typing import Any
 
 from procedures.models import WriteUp
+from procedures.records.texts import rules_text
 from quizzes.memory.memory import WANTED, Look, Memory, find_due_day, rating_of, recall, remember
 from quizzes.models import Answer, Question, QuestionVersion, QuizRules, RefresherAnswer
 from quizzes.records.asking import list_askable
-from quizzes.records.sources import Source, current_sources, rules_text
+from quizzes.records.sources import Source, current_sources
 
 Looks = Mapping[tuple[Any, int], list[Look]]
 

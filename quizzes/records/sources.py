@@ -12,7 +12,7 @@ from typing import cast
 from django.db.models import Exists, OuterRef, Q
 
 from procedures.models import Asks, Revision, WriteUp
-from procedures.records.texts import newest_rules, parse_once, read_rules_once
+from procedures.records.texts import parse_once, read_rules_once
 from procedures.writeup import model
 from quizzes.kinds.kind import Asked
 from quizzes.kinds.put_in_order import PutInOrder
@@ -108,12 +108,6 @@ def _rehearsed(text: str, rules: str, asked: PutInOrder) -> Rehearsed:
     twice.
     """
     return Rehearsed(parse_once(text), read_rules_once(rules), asked)
-
-
-def rules_text() -> str:
-    """The text of the newest rules; empty while nobody has written any."""
-    newest = newest_rules()
-    return newest.text if newest else ""
 
 
 def current_sources(writeups: Collection[int], on: date) -> dict[int, Source]:

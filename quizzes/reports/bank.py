@@ -13,6 +13,7 @@ from django.utils.translation import ngettext
 
 from procedures.access.acts import Person
 from procedures.models import WriteUp
+from procedures.records.texts import rules_text
 from quizzes.access import acts
 from quizzes.access.others import has_other_writers
 from quizzes.kinds.kind import Option
@@ -22,13 +23,7 @@ from quizzes.marking.writing import write_questions
 from quizzes.models import Question, QuestionVersion
 from quizzes.records.asking import list_askable, text_of
 from quizzes.records.confirming import say_amount_gone
-from quizzes.records.sources import (
-    BesideRevision,
-    current_sources,
-    newest_source,
-    pictures_of,
-    rules_text,
-)
+from quizzes.records.sources import BesideRevision, current_sources, newest_source, pictures_of
 from quizzes.records.wording.say import AdviceTold, say_advice
 from quizzes.reports.changed_steps import StepSides, draw_changed_steps
 from quizzes.reports.coverage import gaps_of

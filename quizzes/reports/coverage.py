@@ -7,10 +7,11 @@ from __future__ import annotations
 from collections.abc import Collection
 
 from procedures.models import Revision
+from procedures.records.texts import rules_text
 from quizzes.marking.coverage import Gap, gaps
 from quizzes.models import QuestionVersion
 from quizzes.records.asking import list_askable
-from quizzes.records.sources import Source, rules_text
+from quizzes.records.sources import Source
 
 
 def gaps_of(source: Source, asked: Collection[QuestionVersion]) -> tuple[Gap, ...]:

@@ -12,6 +12,7 @@ from fractions import Fraction
 
 from django.utils.translation import gettext
 
+from procedures.records.texts import rules_text
 from quizzes.kinds.registry import KINDS
 from quizzes.marking.drawn import (
     MOST_WAYS,
@@ -40,7 +41,7 @@ from quizzes.psychometrics.odds import (
 )
 from quizzes.psychometrics.second_tries import Item, TooLarge, chance_of_passing_twice
 from quizzes.records.asking import candidate, list_askable
-from quizzes.records.sources import BesideRevision, Source, current_sources, pictures_of, rules_text
+from quizzes.records.sources import BesideRevision, Source, current_sources, pictures_of
 
 PASS_PERCENT = 80  # where no sitting says another one
 EVERY_ONE = 100

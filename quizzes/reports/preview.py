@@ -8,13 +8,14 @@ from random import Random
 
 from procedures.models import Drawing, WriteUp
 from procedures.records.library import library
+from procedures.records.texts import rules_text
 from quizzes.kinds.kind import QuestionText
 from quizzes.kinds.spots import Box, drawings_of
 from quizzes.marking.writing import write_questions
 from quizzes.models import Question, QuestionVersion
 from quizzes.records.album import album
 from quizzes.records.asking import text_of
-from quizzes.records.sources import BesideRevision, newest_source, rules_text
+from quizzes.records.sources import BesideRevision, newest_source
 from quizzes.reports.showing import (
     Spot,
     heading_and_rest,

@@ -9,11 +9,12 @@ from datetime import date, datetime
 
 from django.utils.translation import gettext_lazy as _
 
+from procedures.records.texts import rules_text
 from quizzes.marking.coverage import Gap
 from quizzes.marking.draws import PHASE, STEP
 from quizzes.models import QuestionVersion, Quiz, QuizRules
 from quizzes.records.asking import candidate, list_askable
-from quizzes.records.sources import Source, current_sources, rules_text
+from quizzes.records.sources import Source, current_sources
 from quizzes.reports.coverage import gaps_of
 
 LABELS = {

@@ -10,10 +10,11 @@ from typing import Any
 
 from django.http import Http404
 
+from procedures.records.texts import rules_text
 from quizzes.access import acts
 from quizzes.models import RefresherAnswer, RefresherRound
 from quizzes.records.recalling import list_asked_on, list_remembered
-from quizzes.records.sources import pictures_of, pinned_sources, rules_text
+from quizzes.records.sources import pictures_of, pinned_sources
 from quizzes.reports.results import AnswerResult, answer_result
 from quizzes.reports.showing import first_line
 from quizzes.reports.sittings import QuestionAsked, asked_page

@@ -14,13 +14,14 @@ from django.urls import reverse
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext
 
+from procedures.records.texts import rules_text
 from quizzes.kinds.kind import Asked, OptionTold, Told
 from quizzes.kinds.rehearsed import fork_with
 from quizzes.marking.marks import is_too_little
 from quizzes.models import Answer, Sitting
 from quizzes.models.questions import AskedOnce
 from quizzes.records.album import Album
-from quizzes.records.sources import BesideRevision, Source, pictures_of, pinned_sources, rules_text
+from quizzes.records.sources import BesideRevision, Source, pictures_of, pinned_sources
 from quizzes.records.wording.say import say
 from quizzes.reports.showing import (
     Spot,

@@ -7,6 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.for_each import for_each
+
 ROOT = Path(__file__).parents[2]
 HIGHER = {"procedures": ("quizzes", "training"), "quizzes": ("training",), "training": ()}
 TEMPLATES = sorted(path for app in HIGHER for path in (ROOT / app).rglob("*.html"))
@@ -58,7 +60,7 @@ STATIC = sorted(
 )
 
 
-@pytest.mark.parametrize("path", STATIC, ids=named)
+@for_each(STATIC)
 def test_a_style_sheet_and_a_script_can_be_read(path):
     lines = path.read_text(encoding="utf-8").splitlines()
     assert [line for line in lines if len(line) > 160] == []

@@ -8,7 +8,7 @@ import pytest
 
 from procedures.pictures.svg import clean_svg
 from procedures.rehearsal.walk import rehearse
-from procedures.writeup import rules
+from procedures.writeup import header, rules
 from procedures.writeup.diff import compare
 from procedures.writeup.drawings import find_named
 from procedures.writeup.ids import write_ids
@@ -116,6 +116,12 @@ MORE = {
     "drawing's number": ("0", "1e", "1.", "+1"),
     "drawing's style": ("a:b;", "fill:url(#a);", "fill:url(", ";;", ":"),
 }
+
+
+@pytest.fixture(autouse=True)
+def _reads_again(monkeypatch):
+    """What is measured again is read again."""
+    monkeypatch.setattr(header, "_read", header._read.__wrapped__)
 
 
 @pytest.mark.parametrize("name", READERS)

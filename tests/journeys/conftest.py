@@ -54,7 +54,6 @@ ARGUMENTS = [
     "--disable-component-update",
     "--disable-sync",
     "--in-process-gpu",  # what draws is a part of it, too
-    "--disable-threaded-compositing",  # and a page is put together where it is laid out
     f"--disable-features={','.join(SWITCHED_OFF)}",
     f"--enable-features={','.join(SWITCHED_ON)}",
     f"--js-flags={','.join(SCRIPTS)}",

@@ -1,6 +1,6 @@
 """How does axe look at a page on two screens, by day and by night, and at nothing twice?
 
-Two things would be asked again and again, with the same answer:
+Three things would be asked again and again, with the same answer:
 
 - Whether the letters of a text can be told from what they lie on. That follows from what both are
   drawn with, which most texts of a site share. So a text is passed over where another one that is
@@ -9,6 +9,9 @@ Two things would be asked again and again, with the same answer:
   is asked about on every page.
 - What only the elements tell, and not where they stand. On the second screen that is asked again
   where an element is shown, laid out or cut off otherwise; else only what axe measures.
+- What stands beside `main`: the head of the site, its foot and its marks. The same part in the same
+  width is asked about once in a browser, unless a text in it has to be asked about. What is said of
+  a whole page is asked on every one.
 """
 
 from axe_playwright_python.sync_playwright import Axe
@@ -16,20 +19,11 @@ from axe_playwright_python.sync_playwright import Axe
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 # Only violations are gathered, which takes half the time.
 RULES = {"runOnly": {"type": "tag", "values": TAGS}, "resultTypes": ["violations"]}
-FORM = RULES | {"rules": {"color-contrast": {"enabled": False}}}
 # The rules, beside that of contrast, whose checks in axe 4.12 ask for boxes, and for the colours of
 # a link beside those of its sentence.
-MEASURED = RULES | {
-    "runOnly": {
-        "type": "rule",
-        "values": ["target-size", "scrollable-region-focusable", "link-in-text-block"],
-    }
-}
-CONTRAST = {
-    "runOnly": {"type": "rule", "values": ["color-contrast"]},
-    "resultTypes": ["violations", "passes"],
-    "elementRef": True,
-}
+BOXES = ["target-size", "scrollable-region-focusable", "link-in-text-block"]
+MEASURED = {"runOnly": {"type": "rule", "values": [*BOXES, "color-contrast"]}}
+CONTRAST = {"runOnly": {"type": "rule", "values": ["color-contrast"]}}
 LOOK = """
 const LETTERS = ["color", "fontSize", "fontWeight", "textShadow", "webkitTextStroke"];
 const GROUND = ["backgroundColor", "backgroundImage", "backgroundClip", "opacity", "filter",
@@ -37,23 +31,23 @@ const GROUND = ["backgroundColor", "backgroundImage", "backgroundClip", "opacity
 const LAID_OUT = ["display", "position", "overflow", "clip", "clipPath"];
 const BARE = "rgba(0, 0, 0, 0),none,border-box,1,none,normal";
 const SHOWN = { visibilityProperty: true, opacityProperty: true };
+// where the page stands in it, and what keeps a form from being sent by another site
+const OF_ONE_PAGE = / aria-current="page"|(?<=csrfmiddlewaretoken" value=")[^"]+/g;
 const valuesOf = (part, names) => {
   const style = getComputedStyle(part);
   return names.map((name) => style[name]).join();
 };
-const faultsOf = (found) =>
-  found.violations.map((f) => [f.id, f.nodes.slice(0, 3).map((node) => node.target)]);
+// Of the texts only those are asked about that are marked so.
+axe.configure({ rules: [{ id: "color-contrast", selector: "[data-asked]" }] });
+axe.addReporter("faults and right texts", (rules, options, told) => told([
+  rules.filter((rule) => rule.violations.length)
+    .map((rule) => [rule.id, rule.violations.slice(0, 3).map(({ node }) => node.selector)]),
+  rules.filter((rule) => rule.id === "color-contrast")
+    .flatMap((rule) => rule.passes.map(({ node }) => node.element)),
+]));
 
-const lookAtForms = async (all, measured) => {
-  const before = window.formsBefore;
-  window.formsBefore = [...document.querySelectorAll("body *")]
-    .map((part) => part.checkVisibility(SHOWN) + valuesOf(part, LAID_OUT)).join("|");
-  const rules = before === window.formsBefore ? measured : all;
-  return faultsOf(await axe.run(document, rules));
-};
-
-window.lookAtColours = async (rules, seen) => {
-  const known = new Set(seen), grounds = new Map([[null, ""]]), painted = [];
+const looksToAsk = (seen) => {
+  const known = new Set(seen), looks = new Map(), grounds = new Map([[null, ""]]), painted = [];
   for (const part of document.querySelectorAll("*")) {
     const own = valuesOf(part, GROUND);
     grounds.set(part, grounds.get(part.parentElement) + (own === BARE ? "" : `|${own}`));
@@ -73,23 +67,49 @@ window.lookAtColours = async (rules, seen) => {
     || [...part.childNodes].some((node) => node.nodeType === 3 && node.data.trim());
   // as the link that skips to the page, until it has the focus
   const isOverTheTop = (part) => part.getBoundingClientRect().bottom + scrollY <= 0;
-  const looks = new Map();
   for (const part of document.querySelectorAll("body, body *")) {
     if (!isWritten(part) || !part.checkVisibility(SHOWN) || isOverTheTop(part)) continue;
     const look = liesOnItsOwn(part) ? lookOf(part) : "";
     if (!known.has(look)) looks.set(part, look);
   }
-  if (!looks.size) return [[], []];
-  const found = await axe.run({ include: [...looks.keys()] }, rules);
-  const right = found.passes.flatMap((rule) => rule.nodes).map((node) => looks.get(node.element));
-  return [faultsOf(found), [...new Set(right)].filter(Boolean)];
+  return looks;
 };
 
-window.lookAtPage = async (all, measured, contrast, seen) => {
+const isDrawnAsBefore = () => {
+  const before = window.formsBefore;
+  window.formsBefore = [...document.querySelectorAll("body *")]
+    .map((part) => part.checkVisibility(SHOWN) + valuesOf(part, LAID_OUT)).join("|");
+  return before === window.formsBefore;
+};
+
+const wasAskedAbout = (part) => {
+  const said = `${innerWidth} ${part.outerHTML.replaceAll(OF_ONE_PAGE, "")}`;
+  const was = said in sessionStorage;
+  sessionStorage[said] = "asked about";
+  return was;
+};
+
+const ask = async (rules, looks, exclude) => {
+  const texts = [...looks.keys()];
+  for (const text of texts) text.dataset.asked = "";
+  const asked = { ...rules, reporter: "faults and right texts" };
+  const [faults, right] = await axe.run({ exclude }, asked);
+  for (const text of texts) delete text.dataset.asked;
+  return [faults, [...new Set(right.map((text) => looks.get(text)))].filter(Boolean)];
+};
+
+window.lookAtColours = async (contrast, seen) => {
+  const looks = looksToAsk(seen);
+  return looks.size ? ask(contrast, looks, []) : [[], []];
+};
+
+window.lookAtPage = async (all, measured, seen) => {
   const sideways = document.documentElement.scrollWidth > innerWidth ? [["runs sideways", []]] : [];
-  const forms = await lookAtForms(all, measured);
-  const [colours, right] = await lookAtColours(contrast, seen);
-  return [[...sideways, ...forms, ...colours], right];
+  const looks = looksToAsk(seen), texts = [...looks.keys()];
+  const beside = [...document.querySelectorAll("body > :not(main)")].filter(wasAskedAbout)
+    .filter((part) => !texts.some((text) => part.contains(text)));
+  const [faults, right] = await ask(isDrawnAsBefore() ? measured : all, looks, beside);
+  return [[...sideways, ...faults], right];
 };
 """
 AXE = Axe().axe_script
@@ -110,7 +130,7 @@ def faults_of_screen(page, known):
     """Whether a page runs sideways on a screen of this width, and what axe finds on it; on a second
     screen, what can differ there. For `known` see the next function.
     """
-    given = [FORM, MEASURED, CONTRAST, sorted(known)]
+    given = [RULES, MEASURED, sorted(known)]
     faults, right = page.evaluate("given => lookAtPage(...given)", given)
     known.update(right)
     return faults

@@ -48,10 +48,25 @@ def pages_of(shop, trade):
 
 # what differs each time a form is shown
 TOKEN = re.compile(r'((?:csrfmiddlewaretoken|mark)" value=")[^"]+')
-# What is left of a screen of 1440 at 200 % (WCAG 2.2, 1.4.4), and of one of 1280 at 400 % (1.4.10).
-ENLARGED = (720, 320)
 MAIN = re.compile(r"<main.*</main>", re.DOTALL)
-SCREENS = (360, "phone"), (1440, "wide")
+
+
+def sideways(page, _known):
+    """Whether it runs sideways."""
+    is_wider = page.evaluate("document.documentElement.scrollWidth > innerWidth")
+    return [("runs sideways",)] if is_wider else []
+
+
+# How a page is looked at, in this order, and the next one in the other. 320 and 720 px are what is
+# left of a screen of 1280 at 400 % (WCAG 2.2, 1.4.10), and of one of 1440 at 200 % (1.4.4). By
+# night only the colours can differ.
+WAY = (
+    (360, "light", "phone", faults_of_screen),
+    (320, "light", "four times as large", sideways),
+    (720, "light", "twice as large", sideways),
+    (1440, "light", "wide", faults_of_screen),
+    (1440, "dark", "night", faults_of_colour),
+)
 
 
 @pytest.mark.parametrize("shop", [busy_shop], ids=["busy"], indirect=True)
@@ -59,14 +74,14 @@ SCREENS = (360, "phone"), (1440, "wide")
 def test_axe_finds_nothing_and_nothing_runs_sideways(shop, walk, given, request, half):
     """Every page for every kind of person, on a phone and on a wide screen, by day and by night;
     each half of the pages in a test of its own. Where two kinds of people see one and the same
-    page, it is looked at once; the head of the site is looked at on the first page of each. By
-    night only the colours can differ. The browser gets the page that was looked at before.
+    page, it is looked at once; the head of the site is looked at on the first page of each. The
+    browser gets the page that was looked at before.
     """
     keep_fork(revision=shop.revision, person=shop.mechanic, chosen={"ring": "prong"})
-    found, seen, known, pages = [], set(), set(), 0
+    found, seen, known, pages, way = [], set(), set(), 0, WAY[::-1]
     for trade in TRADES:
         walker, client, is_first = walk(getattr(shop, trade)), enter(shop, trade), True
-        client.defaults["HTTP_HOST"] = urlsplit(walker.url).netloc
+        client.defaults["HTTP_HOST"], shown = urlsplit(walker.url).netloc, "light"
         walker.context.add_init_script(EYES)
         for name, path in pages_of(shop, trade):
             if crc32(name.encode()) % 2 != half:
@@ -78,23 +93,16 @@ def test_axe_finds_nothing_and_nothing_runs_sideways(shop, walk, given, request,
             seen.add(main)
             pages, is_first, given[path] = pages + 1, False, answer
             page, where = walker.go(path).page, f"{trade}, {name}"
-            for width, screen in SCREENS:
-                set_width(page, width)
+            for width, scheme, screen, look in (way := way[::-1]):
+                if page.viewport_size["width"] != width:
+                    set_width(page, width)
+                if shown != scheme:
+                    page.emulate_media(color_scheme=(shown := scheme))
                 keep_shot(request, page, f"{trade}-{name}-{screen}")
-                found += [(where, screen, *fault) for fault in faults_of_screen(page, known)]
-            page.emulate_media(color_scheme="dark")
-            found += [(where, "by night", *fault) for fault in faults_of_colour(page, known)]
-            page.emulate_media(color_scheme="light")
-            found += [(where, f"sideways at {size}") for size in ENLARGED if spills(page, size)]
+                found += [(where, screen, *fault) for fault in look(page, known)]
     assert found == []
     assert pages > len(TRADES)
     assert given == {}, "a page was made a second time"
-
-
-def spills(page, width):
-    """Whether a page of this width runs sideways."""
-    set_width(page, width)
-    return page.evaluate("document.documentElement.scrollWidth > window.innerWidth")
 
 
 def set_width(page, width):

@@ -76,3 +76,33 @@ def test_what_is_shown_or_small_or_too_wide_on_one_screen_is_found_there(walk):
         assert [fault for fault, _ in faults_of_screen(page, known)] == ["runs sideways"]
         page.set_viewport_size({"width": 1440, "height": 900})
         assert [fault for fault, _ in faults_of_screen(page, known)] == faults
+
+
+def test_beside_the_page_the_same_part_is_asked_about_once_and_what_differs_is_found(walk):
+    """And so is, beside a head that is known, what is wrong in the page, with the
+    page as a whole, and with the same head on another screen.
+    """
+    walker, known, found = walk(), set(), []
+    walker.context.add_init_script(EYES)
+    for width, act in (
+        (360, "head.append(image)"),
+        (360, "head.append(image)"),
+        (1440, "head.append(image)"),
+        (360, "head.append(image, new Image())"),
+        (360, "head.append(image); main.append(new Image())"),
+        (360, "head.append(image); document.title = ''"),
+        (360, "head.append(faint)"),
+        (360, "head.append(faint)"),
+    ):
+        page = walker.go("/sign-in/").page
+        page.set_viewport_size({"width": width, "height": 800})
+        page.evaluate(f"""() => {{
+            const [head, main] = document.querySelectorAll("header, main"), image = new Image();
+            const faint = document.createElement("p");
+            Object.assign(faint.style, {{ color: "#777", background: "#888" }});
+            faint.textContent = "faint";
+            {act};
+        }}""")
+        found.append([fault for fault, _ in faults_of_screen(page, known)])
+    image, faint = ["image-alt"], ["color-contrast"]
+    assert found == [image, [], image, image, image, ["document-title"], faint, faint]

@@ -49,7 +49,8 @@ def fold(name: str) -> str:
     return " ".join(name.lower().split())
 
 
-def amount_pattern(kinds: list[str]) -> str:
+@cache
+def amount_pattern(*kinds: str) -> str:
     """How an amount of one of these kinds is written, as a pattern; a range is checked apart."""
     plain, unit = (
         NUMBER.replace(r"[\-−]?", ""),
@@ -65,7 +66,7 @@ def amount_pattern(kinds: list[str]) -> str:
 
 def amount_is_good(text: str, kinds: list[str]) -> bool:
     """Whether the text is an amount of one of these kinds whose range runs forwards."""
-    if not re.fullmatch(amount_pattern(kinds), text):
+    if not re.fullmatch(amount_pattern(*kinds), text):
         return False
     ends = (
         [float(n.replace(",", ".").replace("−", "-")) for n in re.findall(NUMBER, text)]
@@ -87,7 +88,7 @@ def field_amount_is_good(key: str, value: str) -> bool:
             rf"(?<!\S){NUMBER}(?:\s*\S*|\s*(?:±|\.\.).*)$", value
         )
     name = value[:start]
-    half = re.search(rf"±|\.\.|(?<!\S)(?:{amount_pattern(list(KINDS))})(?!\S)", name)
+    half = re.search(rf"±|\.\.|(?<!\S)(?:{amount_pattern(*KINDS)})(?!\S)", name)
     return not half and bool(name or key != "uses")
 
 
@@ -377,11 +378,12 @@ class Words:
         worked out once for all forks.
         """
         if "met" not in step:
-            lines = ((demand, self.first_line(demand, step)) for demand in self.demands)
+            named = {key for key, _, _ in step["fields"]}
             step["met"] = [
                 (place, demand, line)
-                for place, (demand, line) in enumerate(lines)
-                if line is not None
+                for place, demand in enumerate(self.demands)
+                if demand["when"].keys() <= named
+                and (line := self.first_line(demand, step)) is not None
             ]
         found: list[tuple[int, dict[str, Any], int]] = step["met"]
         return found

@@ -15,6 +15,7 @@ from procedures.writeup.amounts import (
     read_amount,
     split_amount,
 )
+from tests.for_each import for_each
 
 # Factors as printed in NIST Special Publication 811 (2008), appendix B.8, or exact by definition
 # (marked so).
@@ -60,8 +61,7 @@ def test_temperatures_meet_the_fixed_points(written, unit, expected):
     )
 
 
-@pytest.mark.parametrize(
-    ("written", "low", "value", "high", "unit", "kind"),
+@for_each(
     [
         ("28 N·m", None, "28", None, "N·m", "torque"),
         ("28 Nm", None, "28", None, "N·m", "torque"),
@@ -75,7 +75,7 @@ def test_temperatures_meet_the_fixed_points(written, unit, expected):
         ("1,5 mL", None, "1.5", None, "mL", "volume"),
         ("-10..40 °C", "-10", None, "40", "°C", "temperature"),
         ("2 turns", None, "2", None, "turns", "count"),
-    ],
+    ]
 )
 def test_amounts_are_read(written, low, value, high, unit, kind):
     amount = read_amount(written)
@@ -84,8 +84,7 @@ def test_amounts_are_read(written, low, value, high, unit, kind):
     assert (amount.unit, amount.kind) == (unit, kind)
 
 
-@pytest.mark.parametrize(
-    "written",
+@for_each(
     [
         "28",
         "N·m",
@@ -99,7 +98,7 @@ def test_amounts_are_read(written, low, value, high, unit, kind):
         "20..30 % ± 5 %",
         "٣ mL",
         "5 ML",
-    ],
+    ]
 )
 def test_what_is_no_amount_is_refused(written):
     with pytest.raises(BadAmount):

@@ -14,6 +14,7 @@ from procedures.records.days.writing import (
     write_near_day,
     write_short_day,
 )
+from tests.for_each import for_each
 
 MONDAY = date(2026, 11, 30)
 
@@ -52,8 +53,7 @@ def test_what_is_signed_and_what_programs_read_has_no_region():
     assert write_day(date(2026, 9, 3), ISO) == "2026-09-03"
 
 
-@pytest.mark.parametrize(
-    ("header", "region"),
+@for_each(
     [
         # RFC 9110, 12.5.4: the example "da, en-gb;q=0.8, en;q=0.7" prefers Danish; its region by
         # CLDR's likelySubtags (da is da-Latn-DK).
@@ -79,7 +79,7 @@ def test_what_is_signed_and_what_programs_read_has_no_region():
         ("\x00\xff\xfe", "GB"),
         ("en-" + "a-" * 5000, "GB"),
         (",".join(["en-US"] * 10_000), "US"),
-    ],
+    ]
 )
 def test_any_header_leads_to_a_region(header, region):
     assert find_region(parse_accept_lang_header(header)) == region

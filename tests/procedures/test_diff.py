@@ -15,6 +15,7 @@ from procedures.writeup.asks import rank
 from procedures.writeup.diff import HEADER, compare
 from procedures.writeup.parse import parse
 from procedures.writeup.word_diff import turning_words, values_in, word_diff
+from tests.for_each import for_each
 from tests.procedures.factories import TEXT
 from tests.procedures.grow import grow
 
@@ -100,8 +101,7 @@ def test_words_that_turn_the_sense_round_are_seen():
 # --- what a change asks
 
 
-@pytest.mark.parametrize(
-    ("swap", "asks"),
+@for_each(
     [
         (("What this is for.", "What this is good for."), "nothing"),
         (("Squeeze the ring.\n", "Squeeze the ring with your hand.\n"), "nothing"),
@@ -139,7 +139,7 @@ def test_words_that_turn_the_sense_round_are_seen():
         ),
         (("critical: a cap under pressure can blind\n", ""), "read again"),
         (("critical: a cap under pressure can blind", "critical: a cap can blind"), "read again"),
-    ],
+    ]
 )
 def test_what_a_change_asks(swap, asks):
     assert asked(swap) == asks

@@ -27,6 +27,7 @@ from procedures.writeup.parse import parse
 from procedures.writeup.remarks import Unreadable
 from procedures.writeup.step_fields import ORDER, Warned, read_step, write_step
 from procedures.writeup.step_pictures import StepPicture
+from tests.for_each import for_each
 from tests.procedures.texts_to_edit import TEXTS, WORDS
 
 SHOP = sorted(Path("fixtures/writeups").glob("*.md"))
@@ -259,8 +260,7 @@ def test_a_step_is_split_at_its_lines_and_keeps_its_id():
     assert readings(new)["two"] == readings(STEP)["two"]
 
 
-@pytest.mark.parametrize(
-    ("change", "code"),
+@for_each(
     [
         (lambda: take_out(STEP, "one"), "step-is-named"),
         (lambda: replace_block(STEP, "one", "### One {#uno}\n\nFirst."), "step-is-named"),
@@ -277,7 +277,7 @@ def test_a_step_is_split_at_its_lines_and_keeps_its_id():
         (lambda: write_head("---\ntitle: x", Head(title="y")), "header-without-end"),
         (lambda: write_head("---\n{title: x}\n---\n", Head(title="y")), "head-as-text"),
         (lambda: write_head("---\nlevel: [a]\n---\n", Head(level="y")), "head-key-as-text"),
-    ],
+    ]
 )
 def test_what_cannot_be_done_without_touching_anything_else_is_refused(change, code):
     with pytest.raises(Unreadable) as refused:

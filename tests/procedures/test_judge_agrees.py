@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.for_each import for_each
 from tests.procedures.grow import grow
 from tests.procedures.judge import differences, judge
 
@@ -176,7 +177,7 @@ def test_every_code_of_the_table_grows_and_clean_write_ups_and_findings_of_two_o
     assert any(len(row["variant"]) >= 2 for found in rows for row in found)
 
 
-@pytest.mark.parametrize("case", BY_HAND)
+@for_each(BY_HAND)
 def test_the_judge_finds_what_is_worked_by_hand(case: str) -> None:
     files, expected = BY_HAND[case]
     found = [

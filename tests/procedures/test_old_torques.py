@@ -3,7 +3,6 @@
 How old papers spell units and ranges is common practice, no source.
 """
 
-import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -16,6 +15,7 @@ from procedures.writeup.old_torques import read_torques
 from procedures.writeup.parse import parse
 from procedures.writeup.proof.proofing import proof
 from procedures.writeup.remarks import remark
+from tests.for_each import for_each
 from tests.procedures.test_old_documents import kept_letters
 
 PLACE = remark("place-table", number=1)
@@ -30,8 +30,7 @@ def step(words, number):
     return OldPiece(PLACE, "number", (Span(words),), number)
 
 
-@pytest.mark.parametrize(
-    ("head", "cell", "field"),
+@for_each(
     [
         ("Torque (N·m)", "7", "7 N·m"),
         ("Torque [Nm]", "5–7", "5..7 N·m"),
@@ -45,7 +44,7 @@ def step(words, number):
         ("Torque", "12 lbf·ft", "12 ft·lbf"),
         ("Torque", "7 N·m (62 in·lb)", "7 N·m"),
         ("Torque", "61 kgf·cm / 6 N·m", "61 kgf·cm"),
-    ],
+    ]
 )
 def test_a_torque_is_read_with_the_unit_of_its_cell_or_of_its_head(head, cell, field):
     (found,) = read_torques((("Part", head), ("Top cap", cell))).torques
@@ -56,8 +55,7 @@ def test_a_torque_is_read_with_the_unit_of_its_cell_or_of_its_head(head, cell, f
     assert found.title == f"Torque the top cap to {field.replace('..', '–')}"
 
 
-@pytest.mark.parametrize(
-    ("head", "cell", "why"),
+@for_each(
     [
         ("Torque", "7", "torque-without-unit"),
         ("Torque (Nm / in-lb)", "7 / 62", "torque-without-unit"),
@@ -71,7 +69,7 @@ def test_a_torque_is_read_with_the_unit_of_its_cell_or_of_its_head(head, cell, f
         ("Torque", "5 Nm ± 0.5", "torque-no-number"),
         ("Torque", "7–5 Nm", "range-backwards"),
         ("Torque", "7 N·m (82 in·lb)", "torques-differ"),
-    ],
+    ]
 )
 def test_what_is_not_sure_stays_a_row_of_the_table_and_says_why(head, cell, why):
     rows = (("Part", head), ("Foot bolt", "6 N·m"), ("Top cap", cell))

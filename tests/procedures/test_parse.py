@@ -5,6 +5,7 @@ from decimal import Decimal
 import pytest
 
 from procedures.writeup.parse import parse
+from tests.for_each import for_each
 from tests.procedures.told import text
 
 EXAMPLE = """---
@@ -139,8 +140,7 @@ def test_header_words_stay_words():
     assert read.variants[0].options == ("on", "off", "yes", "no", "32", "1.50")
 
 
-@pytest.mark.parametrize(
-    ("header", "about", "line"),
+@for_each(
     [
         ("colour: red\n", "colour", 3),
         ("level: a\nlevel: b\n", "level", 4),
@@ -158,7 +158,7 @@ def test_header_words_stay_words():
         ("given: [a\n", "---", 3),
         ("given: &x [a]\n", "---", 3),
         ("given: !!set [a]\n", "---", 3),
-    ],
+    ]
 )
 def test_a_header_that_cannot_be_read_is_a_fault(header, about, line):
     assert codes(parse(text("", header))) == [("bad-header", None, about, line)]
@@ -189,8 +189,7 @@ def test_a_header_alone_is_enough():
     assert codes(parse("---\ntitle: T\n---")) == []
 
 
-@pytest.mark.parametrize(
-    ("fields", "about", "line"),
+@for_each(
     [
         ("grease: yes\n", "grease", 5),
         ("Needs: a\n", "Needs", 5),
@@ -203,7 +202,7 @@ def test_a_header_alone_is_enough():
         ("check: | replace it\n", "check", 5),
         ("\nneeds: a\n", "needs", 6),
         ("\nPress it.\n\ntool: pump\n", "tool", 8),
-    ],
+    ]
 )
 def test_a_field_that_cannot_be_read_is_a_fault(fields, about, line):
     assert codes(parse(text(f"### Step\n{fields}"))) == [("bad-field", "step", about, line)]

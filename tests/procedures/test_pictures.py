@@ -13,6 +13,7 @@ from procedures.pictures.made import BadPicture
 from procedures.pictures.svg import LARGEST_SVG
 from procedures.records.wording.say import say
 from procedures.writeup.drawings import place_drawing
+from tests.for_each import for_each
 from tests.procedures.picture_files import huge_png, photo_bytes, svg_bytes, with_place, zip_bytes
 
 
@@ -86,8 +87,7 @@ def gif_bytes():
 NO_PHOTO = "This file is not a JPEG, PNG or WebP photo"
 
 
-@pytest.mark.parametrize(
-    ("data", "said"),
+@for_each(
     [
         (b"", "empty"),
         (b"hello", NO_PHOTO),
@@ -105,8 +105,7 @@ NO_PHOTO = "This file is not a JPEG, PNG or WebP photo"
         (b"x" * 12_000_001, "12 MB"),
         (b"<!doctype html><p>hello</p>", "cannot be read as an SVG|document type"),
         (b"<html><body>hello</body></html>", "not an SVG drawing"),
-    ],
-    ids=lambda value: None,
+    ]
 )
 def test_what_is_no_photo_is_told_and_not_taken(data, said):
     with pytest.raises(BadPicture) as told:
@@ -181,8 +180,7 @@ OUTSIDE = '<!DOCTYPE svg SYSTEM "http://elsewhere.test/x.dtd">'
 
 # The ways in which an SVG acts or fetches: SVG 2, chapters 15 (scripting) and 16 (linking); XML
 # 1.0, section 4 (entities).
-@pytest.mark.parametrize(
-    ("data", "said"),
+@for_each(
     [
         (svg_bytes("<script>alert(1)</script>"), "script"),
         (svg_bytes('<SCRIPT xmlns="http://www.w3.org/1999/xhtml">alert(1)</SCRIPT>'), "SCRIPT"),
@@ -218,8 +216,7 @@ OUTSIDE = '<!DOCTYPE svg SYSTEM "http://elsewhere.test/x.dtd">'
         (svg_bytes(""), "no shapes"),
         (svg_bytes()[:-8], "cannot be read"),
         (b'<svg viewBox="0 0 9 9"><path d="M0 0"/></svg>', "not an SVG drawing"),
-    ],
-    ids=lambda value: None,
+    ]
 )
 def test_what_could_act_or_fetch_is_told_and_not_taken(data, said):
     with pytest.raises(BadPicture) as told:

@@ -17,6 +17,7 @@ from procedures.writeup.parse import parse
 from procedures.writeup.proof.catalogue import CATALOGUE as RULES
 from procedures.writeup.proof.proofing import proof as proofread
 from procedures.writeup.proof.signal_words import DAMAGE, MINOR, SEVERE, derive
+from tests.for_each import for_each
 from tests.procedures.planted import library
 
 AIR = (
@@ -84,11 +85,7 @@ PACK = [
 ]
 
 
-@pytest.mark.parametrize(
-    ("number", "body", "expected"),
-    PACK,
-    ids=lambda value: str(value) if isinstance(value, int) else "",
-)
+@for_each(PACK)
 def test_the_mini_test_pack_comes_out_as_stated(number, body, expected):
     assert expected <= rules(body), number
 
@@ -117,8 +114,7 @@ def test_the_signal_word_follows_from_harm_and_chances(severity, accident, sever
     assert derive(severity, accident, severe) == word
 
 
-@pytest.mark.parametrize(
-    ("body", "rule"),
+@for_each(
     [
         (
             caution(
@@ -142,14 +138,13 @@ def test_the_signal_word_follows_from_harm_and_chances(severity, accident, sever
         ("Top up the oil.", "LG-09"),
         (AIR + "Install the top cap.", "PL-06"),
         (caution("warning", avoid="Before you turn the cap, release the air again."), "SM-08"),
-    ],
+    ]
 )
 def test_what_the_list_calls_a_false_finding_is_not_found(body, rule):
     assert rule not in rules(body, given="[gloves, air let out]")
 
 
-@pytest.mark.parametrize(
-    ("body", "rule"),
+@for_each(
     [
         ("ATTENTION! Wear gloves.", "SW-01"),
         (
@@ -177,7 +172,7 @@ def test_what_the_list_calls_a_false_finding_is_not_found(body, rule):
         ("Add some oil.", "LG-11"),
         ("Don't turn it.", "LG-15"),
         ("Turn " + "the very small dial and " * 8 + "stop.", "LG-01"),
-    ],
+    ]
 )
 def test_each_rule_finds_its_fault(body, rule):
     assert rule in rules(body)
@@ -214,7 +209,7 @@ def test_any_text_is_proofread_and_each_finding_lies_in_it(text):
     assert all(1 <= advice.line <= lines and advice.rule in RULES for advice in found)
 
 
-@pytest.mark.parametrize("name", sorted(library()))
+@for_each(sorted(library()))
 def test_the_line_of_a_finding_holds_the_words_it_is_about(name):
     """On the demo write-ups, for the findings that quote a single word of running text."""
     text = library()[name]

@@ -12,6 +12,7 @@ from procedures.records.wording.say import say
 from procedures.writeup.parse import parse
 from procedures.writeup.proof.catalogue import CATALOGUE, LEVELS
 from procedures.writeup.proof.proofing import find_unanswered, proof
+from tests.for_each import for_each
 from tests.procedures.planted import library
 
 PIECES = [
@@ -85,8 +86,7 @@ def test_what_is_answered_asks_no_more(written):
     assert find_unanswered(found, [each.key for each in asking]) == ()
 
 
-@pytest.mark.parametrize(
-    "line",
+@for_each(
     [
         "a" + " " * 300_000 + "b",
         "[[" * 100_000,
@@ -104,7 +104,7 @@ def test_what_is_answered_asks_no_more(written):
         "push " * 50_000,
         "A. " * 100_000,
         "take the cap " * 30_000,
-    ],
+    ]
 )
 def test_a_very_long_line_is_proofed(line):
     text = f"---\ntitle: T\n---\n### S\n\n{line}\n"

@@ -5,9 +5,8 @@ The texts are the rule set's own; the source beside each row is the published do
 rule that it tries.
 """
 
-import pytest
-
 from procedures.records.wording.say import say
+from tests.for_each import for_each
 from tests.procedures.proofed import caution, found, rules, step
 
 FLYING = (
@@ -109,9 +108,7 @@ PACK = [
 ]
 
 
-@pytest.mark.parametrize(
-    ("text", "wanted"), [row[1:3] for row in PACK], ids=[f"row {row[0]}" for row in PACK]
-)
+@for_each([row[1:3] for row in PACK])
 def test_the_pack(text, wanted):
     assert rules(text) == wanted
 

@@ -6,6 +6,7 @@ fault, one that just has not.
 
 import pytest
 
+from tests.for_each import for_each
 from tests.procedures.told import RING, RULES, WARNING, findings, text, told
 
 SAFE = "### Let out\nmakes: air let out\n"
@@ -17,8 +18,7 @@ def only(body, header=""):
     return one[:3]
 
 
-@pytest.mark.parametrize(
-    ("body", "header", "expected"),
+@for_each(
     [
         ("### A\nneeds: x\n### B\nmakes: x\n", "", ("need-not-met", "a", "x")),
         ("### A\nneeds: x\n### B\nneeds: X\n", "", ("never-made", "a", "x")),
@@ -93,14 +93,13 @@ def only(body, header=""):
             ("step-never-applies", "a", "a"),
         ),
         ("### A\n", RING, ("variant-changes-nothing", None, "ring")),
-    ],
+    ]
 )
 def test_a_fault_gives_its_one_finding(body, header, expected):
     assert only(body, header) == expected
 
 
-@pytest.mark.parametrize(
-    ("body", "header"),
+@for_each(
     [
         ("### A\nmakes: x\n### B\nneeds: X\n", ""),
         ("### A\nneeds: x\n", "given: x\n"),
@@ -123,7 +122,7 @@ def test_a_fault_gives_its_one_finding(body, header, expected):
         ("### A\nmakes: x\n", "leaves: x\n"),
         ("### A\nonly if: ring = eyelet\n### B\nonly if: RING = Prong\n", RING),
         ("### A\nafter: b\nonly if: ring = eyelet\n### B\nonly if: ring = prong\n", RING),
-    ],
+    ]
 )
 def test_what_is_right_gives_no_finding(body, header):
     assert told(body, header) == []

@@ -5,6 +5,7 @@ import pytest
 from procedures.records.wording.say import say_fault_of_rules
 from procedures.writeup.demands import Demand
 from procedures.writeup.rules import BadRules, Meanings, ShopRules, read_rules
+from tests.for_each import for_each
 
 
 def test_rules_are_read_as_words():
@@ -40,8 +41,7 @@ def test_no_rules_are_rules(written):
     assert read_rules(written) == ShopRules()
 
 
-@pytest.mark.parametrize(
-    ("written", "why"),
+@for_each(
     [
         ("guards: [a]", "not a key"),
         ("temporary: [a]\ntemporary: [b]", "twice"),
@@ -88,7 +88,7 @@ def test_no_rules_are_rules(written):
         ("demands: [{when: {tool: a}, needs: b, because: ''}]", "Nothing is written"),
         ("demands: [{when: {tool: a}, needs: [[b]], because: c}]", "not a list"),
         ("demands: [{when: {tool: [[a]]}, needs: b, because: c}]", "too many lists"),
-    ],
+    ]
 )
 def test_rules_that_cannot_be_read_say_why(written, why):
     with pytest.raises(BadRules) as caught:

@@ -35,12 +35,12 @@ def first_step(demand):
     raise AssertionError(f"No step of the demo write-ups is of the kind {demand.when}.")
 
 
-def told(name, text, demand):
-    """What the rehearsal says of this text by the rules with this one demand."""
+def told(name, writeup, demand):
+    """What the rehearsal says of this write-up by the rules with this one demand."""
     others = {other: its for other, its in PARSED.items() if other != name}
     return [
         found
-        for found in rehearse(parse(text), replace(RULES, demands=(demand,)), others=others)
+        for found in rehearse(writeup, replace(RULES, demands=(demand,)), others=others)
         if found.code.startswith("demand")
     ]
 
@@ -83,10 +83,10 @@ def test_the_shop_has_learnt_at_least_twenty_five_things_and_says_why():
 def test_a_rule_speaks_when_nothing_makes_what_it_needs(number, fact):
     demand = RULES.demands[number]
     name, step = first_step(demand)
-    assert told(name, library()[name], demand) == []
+    assert told(name, PARSED[name], demand) == []
     (found,) = [
         each
-        for each in told(name, without_fact(library()[name], fact), demand)
+        for each in told(name, parse(without_fact(library()[name], fact)), demand)
         if each.step == step.id
     ]
     assert (found.code, found.about) == ("demand-not-met", fact)
@@ -97,10 +97,10 @@ def test_a_rule_speaks_when_nothing_makes_what_it_needs(number, fact):
 def test_a_rule_speaks_when_its_message_is_taken_out(number):
     demand = RULES.demands[number]
     name, step = first_step(demand)
-    assert told(name, library()[name], demand) == []
+    assert told(name, PARSED[name], demand) == []
     (found,) = [
         each
-        for each in told(name, without_message(library()[name], step, demand.names), demand)
+        for each in told(name, parse(without_message(library()[name], step, demand.names)), demand)
         if each.step == step.id
     ]
     assert (found.code, found.about) == ("demand-no-caution", demand.names)

@@ -21,6 +21,7 @@ from quizzes.kinds.put_in_order import PutInOrder
 from quizzes.marking.advice import advise
 from quizzes.records.wording.advice import GUIDELINES
 from quizzes.records.wording.say import say_advice
+from tests.for_each import for_each
 
 STEM = "Which part goes back into the fork?"
 
@@ -106,10 +107,7 @@ def rules(question):
     return {advice.rule for advice in advise(question)}
 
 
-@pytest.mark.parametrize(
-    ("rule", "question"),
-    [(rule, question) for rule, questions in FOUND.items() for question in questions],
-)
+@for_each([(rule, question) for rule, questions in FOUND.items() for question in questions])
 def test_what_a_guideline_speaks_of_is_told(rule, question):
     assert rule in rules(question)
     assert all(
@@ -117,7 +115,7 @@ def test_what_a_guideline_speaks_of_is_told(rule, question):
     )
 
 
-@pytest.mark.parametrize("question", QUIET)
+@for_each(QUIET)
 def test_a_good_question_gets_no_advice(question):
     assert rules(question) == set()
 

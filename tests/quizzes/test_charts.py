@@ -13,6 +13,7 @@ from PIL import ImageFont
 from scipy.stats import binomtest
 
 from quizzes.psychometrics.charts.grammar import LETTER, Scale, keep_apart, split_words
+from tests.for_each import for_each
 from tests.quizzes.charted import (
     BOTH,
     CHANCES,
@@ -45,7 +46,7 @@ def box(word):
     return x, x + wide, y - 0.75 * LETTER, y + 0.25 * LETTER
 
 
-@pytest.mark.parametrize("name", BOTH)
+@for_each(BOTH)
 def test_every_word_is_inside_and_on_no_other(name):
     root = parsed(BOTH[name])
     width, height = map(float, root.get("viewBox").split()[2:])
@@ -60,7 +61,7 @@ def test_every_word_is_inside_and_on_no_other(name):
         assert a[1] <= b[0] or b[1] <= a[0] or a[3] <= b[2] or b[3] <= a[2], (one, other)
 
 
-@pytest.mark.parametrize("name", BOTH)
+@for_each(BOTH)
 def test_every_chart_has_a_name_a_description_and_no_colour(name):
     root = parsed(BOTH[name])
     told = {child.get("id"): child.text for child in root if child.tag in ("title", "desc")}

@@ -16,6 +16,7 @@ from quizzes.kinds.kind import Marked, Option
 from quizzes.kinds.put_in_order import PutInOrder, order_share
 from quizzes.marking.marks import marks, percent
 from quizzes.records.wording.say import say
+from tests.for_each import for_each
 
 ONE = ChooseOne((Option("a", right=False, says="not a"), Option("b", right=True, says="b it is")))
 ALL = ChooseAll(tuple(Option(text, right=text in "abc") for text in "abcde"))
@@ -77,8 +78,7 @@ def test_one_more_wrong_pick_never_raises(picked, more):
 # scipy's kendalltau for the project's table of check values; below 0 an order is worth nothing. The
 # last row is Knuth's inversion example (The Art of Computer Programming, volume 3, section 5.1.1:
 # 591826473 has 20 inversions).
-@pytest.mark.parametrize(
-    ("order", "tau"),
+@for_each(
     [
         ("21345", 0.8),
         ("12354", 0.8),
@@ -91,7 +91,7 @@ def test_one_more_wrong_pick_never_raises(picked, more):
         ("81234567", 0.5),
         ("43215678", 0.571429),
         ("591826473", 1 - 2 * 20 / 36),
-    ],
+    ]
 )
 def test_a_wrong_order_is_worth_kendalls_tau_where_every_pair_is_demanded(order, tau):
     chain = Chain(sorted(order))
@@ -150,8 +150,7 @@ def test_an_order_that_keeps_every_pair_and_is_wrong_is_worth_less_than_a_right_
 # Factors: NIST Special Publication 811, appendix B.8 (1 lbf·in = 0.112 984 8 N·m, 1 lbf·ft = 1.355
 # 818 N·m, 1 kgf·cm = 0.098 066 5 N·m). 7 ± 0.5 N·m is thus 57.53 .. 66.38 in·lbf, 4.794 .. 5.532
 # ft·lbf, 66.28 .. 76.48 kgf·cm.
-@pytest.mark.parametrize(
-    ("given", "right"),
+@for_each(
     [
         ("7 N·m", True),
         ("7,2 Nm", True),
@@ -172,7 +171,7 @@ def test_an_order_that_keeps_every_pair_and_is_wrong_is_worth_less_than_a_right_
         ("66.27 kgf·cm", False),
         ("-7 N·m", False),
         ("62 N·m", False),
-    ],
+    ]
 )
 def test_an_amount_is_converted_and_compared_with_the_tolerance(given, right):
     assert marks(TORQUE, given).right is right
@@ -188,8 +187,7 @@ def test_a_pressure_may_be_given_in_any_unit_of_pressure(given, right):
     assert marks(GiveAmount("10 ± 0.3 bar"), given).right is right
 
 
-@pytest.mark.parametrize(
-    ("given", "word"),
+@for_each(
     [
         ("7", "no unit"),
         ("7,0", "no unit"),
@@ -201,7 +199,7 @@ def test_a_pressure_may_be_given_in_any_unit_of_pressure(given, right):
         ("7 furlongs", "cannot be read"),
         ("N·m", "cannot be read"),
         ("☃" * 150, "cannot be read"),
-    ],
+    ]
 )
 def test_an_amount_that_is_none_is_worth_nothing_and_says_why(given, word):
     worth = marks(TORQUE, given)
@@ -227,8 +225,7 @@ def test_no_answer_is_worth_nothing():
         )
 
 
-@pytest.mark.parametrize(
-    ("question", "given"),
+@for_each(
     [
         (ONE, "b"),
         (ONE, 2),
@@ -246,7 +243,7 @@ def test_no_answer_is_worth_nothing():
         (PutInOrder(("a", "b")), ["a", "a"]),
         (PutInOrder(("a", "b")), "ab"),
         (PutInOrder(("a", "b")), None.__class__),
-    ],
+    ]
 )
 def test_what_can_be_no_answer_is_refused_with_a_sentence(question, given):
     assert say(question.shape_fault(given)).endswith(".")

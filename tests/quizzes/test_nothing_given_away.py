@@ -12,6 +12,7 @@ from hypothesis import given as tried
 from hypothesis import strategies as st
 
 from procedures.records.refused import Refused
+from procedures.records.texts import rules_text
 from quizzes.actions.again import Signature, record_gone_through, record_talk
 from quizzes.actions.questions import set_quiz, set_quiz_rules
 from quizzes.actions.refreshers import start_round
@@ -21,7 +22,7 @@ from quizzes.models import RefresherAnswer, Sitting
 from quizzes.records.asking import candidate, count_met, list_askable
 from quizzes.records.recalling import list_asked_on, list_remembered
 from quizzes.records.retry import hindrance, missed_steps
-from quizzes.records.sources import current_sources, rules_text
+from quizzes.records.sources import current_sources
 from quizzes.reports.results import list_missed
 from quizzes.reports.statistics import quiz_figures
 from tests.procedures.factories import NOW

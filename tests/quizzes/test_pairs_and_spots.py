@@ -22,6 +22,7 @@ from quizzes.marking.texts import BadQuestions, read_questions
 from quizzes.marking.writing import write_questions
 from quizzes.models import Answer, Sitting
 from quizzes.records.wording.say import say, say_fault
+from tests.for_each import for_each
 from tests.procedures.factories import NOW
 from tests.quizzes.factories import (
     MATCH,
@@ -91,8 +92,7 @@ def test_a_spot_is_right_inside_a_region_and_on_its_edge(given, right):
     assert marks(SPOT, given).share == int(right)
 
 
-@pytest.mark.parametrize(
-    ("question", "given"),
+@for_each(
     [
         (WIPERS, [0, 1]),
         (WIPERS, [0, 1, 4]),
@@ -107,7 +107,7 @@ def test_a_spot_is_right_inside_a_region_and_on_its_edge(given, right):
         (SPOT, {"x": 1}),
         (SPOT, [10**9, 1]),
         (SPOT, [True, 1]),
-    ],
+    ]
 )
 def test_what_can_be_no_answer_is_refused(question, given):
     assert say(question.shape_fault(given)).endswith(".")
@@ -184,8 +184,7 @@ def test_pairs_and_spots_are_read():
     assert (seals.mirror, groove.mirror) == (False, True)
 
 
-@pytest.mark.parametrize(
-    ("old", "new", "words"),
+@for_each(
     [
         ("        right: lip outwards\n", "", ("seals", "Pair 1 needs `left` and `right`")),
         ("left: Oil seal", "left: Dust wiper", ("same `left`",)),
@@ -216,7 +215,7 @@ def test_pairs_and_spots_are_read():
         ),
         ("mirror: yes", "mirror: left", ("`mirror` must be yes or no",)),
         ("name: seals", "name: edit", ("for itself",)),
-    ],
+    ]
 )
 def test_a_fault_is_told_with_the_question_and_what_was_expected(old, new, words):
     assert old in TEXT

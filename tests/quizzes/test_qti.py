@@ -10,6 +10,7 @@ import io
 import re
 import zipfile
 from decimal import Decimal
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -28,11 +29,13 @@ from quizzes.marking.qti.words import read_paragraphs, write_paragraphs
 from quizzes.marking.qti.writing import Picture, write_item
 from quizzes.marking.texts import read_questions
 from quizzes.marking.writing import write_entries
+from tests.for_each import for_each
 
 ROOT = Path(__file__).parents[2]
 SPACE = 'xmlns="http://www.imsglobal.org/xsd/imsqtiasi_v3p0"'
 
 
+@cache
 def box_of(name):
     file = ROOT / "procedures" / "drawings" / f"{name}.svg"
     if not file.exists():
@@ -41,11 +44,16 @@ def box_of(name):
     return Box(*(round(float(one)) for one in numbers))
 
 
+@cache
+def text_of(writeup):
+    texts = sorted((ROOT / "fixtures" / "writeups").glob(f"{writeup}*.md"))
+    return parse(texts[-1].read_text(encoding="utf-8"))
+
+
 def written(question):
-    texts = sorted((ROOT / "fixtures" / "writeups").glob(f"{question.writeup}*.md"))
     names = drawings_of(question.stem, question.asked)
     pictures = {name: Picture(box, "Drawn.") for name in names if (box := box_of(name))}
-    return write_item(question, parse(texts[-1].read_text(encoding="utf-8")), pictures)
+    return write_item(question, text_of(question.writeup), pictures)
 
 
 def questions_of(name):
@@ -207,7 +215,7 @@ LEFT_OUT = {
 }
 
 
-@pytest.mark.parametrize("code", LEFT_OUT)
+@for_each(LEFT_OUT)
 def test_what_cannot_come_in_is_told(code):
     with pytest.raises(NotRead) as told:
         read_item(LEFT_OUT[code], box_of)

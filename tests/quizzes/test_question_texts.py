@@ -15,6 +15,7 @@ from quizzes.kinds.put_in_order import PutInOrder
 from quizzes.marking.texts import BadQuestions, read_questions
 from quizzes.marking.writing import write_questions
 from quizzes.records.wording.say import say_fault
+from tests.for_each import for_each
 
 QUESTIONS_OF_THE_DEMO = Path(__file__).parents[2] / "fixtures" / "questions"
 
@@ -74,8 +75,7 @@ def test_questions_are_read_with_every_word_as_it_stands():
     assert not torque.critical
 
 
-@pytest.mark.parametrize(
-    ("old", "new", "words"),
+@for_each(
     [
         ("kind: choose one", "kind: guess", ("line 4", "ring-seated", "put in order")),
         ("name: ring-seated", "name: Ring seated!", ("line 3", "`name`")),
@@ -101,7 +101,7 @@ def test_questions_are_read_with_every_word_as_it_stands():
         ("stem: How tight?", "stem: How tight?\n    stem: How loose?", ("“stem” is here twice",)),
         ("stem: How tight?", "stem: &tight How?", ("line 23", "put it in quotes")),
         ("stem: How tight?", "stem: How: tight?", ("line 23", "not YAML")),
-    ],
+    ]
 )
 def test_a_fault_is_told_with_the_question_and_what_was_expected(old, new, words):
     assert old in TEXT

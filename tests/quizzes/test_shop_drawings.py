@@ -2,8 +2,6 @@
 
 import re
 
-import pytest
-
 from procedures.records.library import library
 from procedures.writeup.drawings import Picture, names_in
 from quizzes.kinds.choose_all import ChooseAll
@@ -11,6 +9,7 @@ from quizzes.kinds.choose_one import ChooseOne
 from quizzes.kinds.spots import SHOWN, drawings_of
 from quizzes.records.album import Album
 from quizzes.reports.showing import render_html
+from tests.for_each import for_each
 from tests.quizzes.test_shop_questions import BANK, FIXTURES, newest
 
 SMALL_WORDS = frozenset(
@@ -53,9 +52,7 @@ def test_every_drawing_of_the_library_has_its_place_in_a_write_up_or_a_question(
     assert library().keys() - used - asked == set()
 
 
-@pytest.mark.parametrize(
-    ("question", "alt", "name"), STEMS, ids=lambda one: getattr(one, "name", "")
-)
+@for_each(STEMS)
 def test_neither_the_title_nor_the_words_for_a_drawing_in_a_stem_say_the_answer(
     question, alt, name
 ):
@@ -64,7 +61,7 @@ def test_neither_the_title_nor_the_words_for_a_drawing_in_a_stem_say_the_answer(
             assert not right or len(right & words(told)) <= len(right) / 2, (told, right)
 
 
-@pytest.mark.parametrize("question", [one for one, _, _ in STEMS], ids=lambda one: one.name)
+@for_each([one for one, _, _ in STEMS])
 def test_the_drawing_of_a_stem_stands_in_its_place_named_by_the_stem_alone(question):
     drawn = Album({name: Picture("", svg=entry.svg) for name, entry in library().items()})
     shown = render_html(question.stem, drawn, uid="q")

@@ -9,8 +9,6 @@ import re
 from collections import Counter
 from pathlib import Path
 
-import pytest
-
 from procedures.records.library import library
 from procedures.writeup.drawings import place_drawing
 from procedures.writeup.parse import parse
@@ -21,6 +19,7 @@ from quizzes.marking.advice import advise
 from quizzes.marking.coverage import gaps
 from quizzes.marking.texts import read_questions
 from quizzes.records.wording.say import say
+from tests.for_each import for_each
 
 ROOT = Path(__file__).parents[2]
 FIXTURES, DRAWINGS = ROOT / "fixtures", ROOT / "procedures" / "drawings"
@@ -52,7 +51,7 @@ def test_there_are_enough_of_every_kind_and_enough_with_drawings():
     assert len(drawn) >= 25
 
 
-@pytest.mark.parametrize("name", BANK)
+@for_each(BANK)
 def test_the_guidelines_find_nothing(name):
     assert [
         (question.name, say(advice.remark))
@@ -61,7 +60,7 @@ def test_the_guidelines_find_nothing(name):
     ] == []
 
 
-@pytest.mark.parametrize("name", BANK)
+@for_each(BANK)
 def test_every_critical_step_and_every_caution_has_its_question(name):
     tested = {step for question in BANK[name] for step in question.steps}
     writeup = current(name)
@@ -69,7 +68,7 @@ def test_every_critical_step_and_every_caution_has_its_question(name):
     assert [gap.what for gap in gaps(writeup, tested) if gap.no_question] == []
 
 
-@pytest.mark.parametrize("name", BANK)
+@for_each(BANK)
 def test_every_option_says_why(name):
     for question in BANK[name]:
         if isinstance(question.asked, ChooseOne | ChooseAll):
@@ -81,7 +80,7 @@ def is_flipped(drawing):
     return place_drawing(svg, uid="q", mirror=True) != place_drawing(svg, uid="q")
 
 
-@pytest.mark.parametrize("name", BANK)
+@for_each(BANK)
 def test_drawings_are_those_of_the_library_and_mirrored_where_they_can_be(name):
     for question in BANK[name]:
         shown = drawings_of(question.stem, question.asked)

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.for_each import for_each
 from training.records.book.canonical import write_canonical
 from training.records.book.chain import START, breaks, link
 
@@ -57,7 +58,7 @@ def test_keys_are_sorted_as_in_rfc_8785():
     assert list(json.loads(write_canonical(value)).values()) == expected
 
 
-@pytest.mark.parametrize(("number", "text"), RFC_8785_NUMBERS)
+@for_each(RFC_8785_NUMBERS)
 def test_numbers_are_written_as_in_rfc_8785(number, text):
     assert write_canonical(number) == text.encode()
 

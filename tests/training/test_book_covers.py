@@ -13,6 +13,7 @@ from procedures.models import Drawing, Revision, WriteUp
 from procedures.models.booking import booked_rows, kinds, list_written_kinds, newest_version, reader
 from procedures.records import files
 from procedures.records.sealing import put_on
+from tests.for_each import for_each
 from tests.training.outside_book import OUTSIDE
 from tests.training.shop import NOW, TODAY, observe
 from tests.training.test_record_book import change, fuller, others, said_by_the_command  # noqa: F401  (a fixture)
@@ -39,7 +40,7 @@ def is_outside(field):
     return "*" in given or field.name in given
 
 
-@pytest.mark.parametrize("model", MODELS, ids=lambda model: model._meta.label)
+@for_each(MODELS)
 def test_each_column_is_told_by_an_entry_or_decides_nothing_for_a_reason(model):
     for field in model._meta.concrete_fields:
         if not field.primary_key:

@@ -14,6 +14,7 @@ from procedures.models.booking import (
     reader,
     write_kind,
 )
+from tests.for_each import for_each
 from tests.procedures.book import body_of
 from tests.training import golden
 from tests.training.shop import NOW, TODAY
@@ -27,7 +28,7 @@ from training.records.keeping import faults, head, record
 # that wrote the first books
 
 
-@pytest.mark.parametrize(("kind", "made_of"), golden.wanted())
+@for_each(golden.wanted())
 def test_an_entry_of_each_kind_and_version_has_the_text_and_digest_that_it_always_had(
     kind, made_of
 ):

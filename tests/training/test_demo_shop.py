@@ -10,18 +10,18 @@ import pytest
 from django.apps import apps
 from django.db import transaction
 from django.db.models import Max, Min
-from django.test import override_settings
 from django.urls import reverse
 from django.utils import timezone
 
 from fixtures.years import MISKEYED
 from procedures.models import Revision
+from procedures.records.texts import rules_text
 from procedures.writeup.parse import parse
 from quizzes.marking.draws import draw
 from quizzes.models import QuestionVersion, Quiz
 from quizzes.psychometrics.odds import CURVE
 from quizzes.records.asking import candidate, list_askable
-from quizzes.records.sources import current_sources, rules_text
+from quizzes.records.sources import current_sources
 from quizzes.records.wording.say import say
 from quizzes.reports.odds import quiz_odds
 from quizzes.reports.statistics import quiz_figures
@@ -59,8 +59,7 @@ def loaded(django_db_setup, django_db_blocker):
     """The demo shop on 25 Nov 2026, with what the command said; each test's own changes are undone.
     On other days it is loaded in test_demo.py.
     """
-    quick = override_settings(PASSWORD_HASHERS=["django.contrib.auth.hashers.MD5PasswordHasher"])
-    with quick, django_db_blocker.unblock(), transaction.atomic():
+    with django_db_blocker.unblock(), transaction.atomic():
         yield put_in(demo_shop)
         transaction.set_rollback(True)
 

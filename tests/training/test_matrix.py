@@ -13,6 +13,7 @@ from django.core.management import CommandError, call_command
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.for_each import for_each
 from tests.training.factories import UserFactory, WorkshopFactory
 from training.exchange.matrix.marks import DayOrder, Kind, read_mark
 from training.exchange.matrix.meaning import Answers, ShopSoFar
@@ -24,8 +25,7 @@ from training.models import Level, SignOff, User
 TODAY = date(2026, 11, 29)
 
 
-@pytest.mark.parametrize(
-    ("cell", "kind", "days"),
+@for_each(
     [
         ("2025-05-12", Kind.DAY, [date(2025, 5, 12)]),
         ("2025-05-12T00:00:00", Kind.DAY, [date(2025, 5, 12)]),
@@ -55,7 +55,7 @@ TODAY = date(2026, 11, 29)
         ("0660 1234567", Kind.WORD, []),
         ("planned 12.05.2025", Kind.WORD, [date(2025, 5, 12)]),
         ("12.05.2025 (BM)", Kind.DAY, [date(2025, 5, 12)]),
-    ],
+    ]
 )
 def test_a_cell_says_a_day_a_mark_nothing_or_what_only_its_owner_knows(cell, kind, days):
     mark = read_mark(cell)

@@ -10,6 +10,7 @@ from datetime import date
 
 import pytest
 
+from tests.for_each import for_each
 from tests.training.plan_shops import (
     MONDAY,
     OnPaper,
@@ -43,7 +44,7 @@ from training.standing.calendar import add_months
 SEEDS = range(1, 41)
 
 
-@pytest.mark.parametrize("seed", SEEDS)
+@for_each(SEEDS)
 def test_a_plan_promises_what_comes_out_and_no_plan_is_better(seed):
     small = grow(seed)
     paper = OnPaper(small)
@@ -95,7 +96,7 @@ def test_the_seeds_try_what_they_should():
     assert any(len({piece.who for piece in pieces}) < len(pieces) for pieces in large)
 
 
-@pytest.mark.parametrize("seed", SEEDS)
+@for_each(SEEDS)
 def test_what_a_line_closes_is_short_without_it(seed):
     small = grow(seed)
     made = drafted_of(small)

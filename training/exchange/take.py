@@ -16,12 +16,12 @@ from django.db import transaction
 from procedures.models import Revision
 from procedures.records import files
 from procedures.records.refused import Refused
-from procedures.records.texts import newest_rules, put_dates_on
+from procedures.records.texts import newest_rules, put_dates_on, rules_text
 from quizzes.kinds.kind import QuestionText
 from quizzes.marking.writing import write_questions
 from quizzes.models import Question
 from quizzes.records.asking import list_askable, text_of
-from quizzes.records.sources import Source, rules_text
+from quizzes.records.sources import Source
 from training.exchange.files import FILES
 from training.exchange.read import read_delivery
 from training.exchange.take_rows import rows_of
