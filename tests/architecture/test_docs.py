@@ -23,6 +23,7 @@ from quizzes.marking.advice import advise
 from quizzes.marking.texts import read_questions
 from tests.architecture.documents import DOCS, ROOT, example, pieces
 from tests.for_each import for_each
+from tests.forked import run_program
 from training.exchange.matrix.answered import answers_of
 from training.records.book.chain import START, link
 
@@ -78,14 +79,7 @@ print(json.dumps(told))
 
 
 def test_every_command_of_ours_explains_itself():
-    done = subprocess.run(
-        [sys.executable, "-c", EXPLAINED, *OWN_COMMANDS],
-        cwd=ROOT,
-        capture_output=True,
-        text=True,
-        timeout=120,
-        check=False,
-    )
+    done = run_program(["-c", EXPLAINED, *OWN_COMMANDS], dict(os.environ))
     assert done.returncode == 0, done.stderr
     told = json.loads(done.stdout)
     assert set(told) == set(OWN_COMMANDS)

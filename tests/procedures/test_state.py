@@ -109,8 +109,9 @@ def grown():
     """
     for seed in range(1, 120):
         files, rules = grow(seed)
+        found = read_rules(rules)
         for told_text in files.values():
-            writeup, found = parse(told_text), read_rules(rules)
+            writeup = parse(told_text)
             for fork in combinations(writeup)[-1:]:
                 ids = [step.id for step in steps_for(writeup, fork)]
                 if len(set(ids)) == len(ids) and len({step.id for step in writeup.steps}) == len(

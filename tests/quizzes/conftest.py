@@ -6,7 +6,8 @@ from quizzes.actions.sittings import start_sitting
 from quizzes.records import album
 from tests.procedures import book as stand_in
 from tests.procedures.factories import NOW
-from tests.quizzes.factories import DRAWING, TODAY, quiz_of_four
+from tests.put_in import put_in
+from tests.quizzes.factories import DRAWING, TODAY, shared_quiz
 
 
 @pytest.fixture
@@ -37,7 +38,7 @@ def drawing(monkeypatch):
 @pytest.fixture
 def quiz(db):
     """One question of each kind on one write-up."""
-    return quiz_of_four()
+    return put_in(shared_quiz)
 
 
 @pytest.fixture

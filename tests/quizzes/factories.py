@@ -133,9 +133,9 @@ def asks_about(quiz, *writeups):
     return given_rules(quiz, writeups=sorted(writeup.name for writeup in writeups))
 
 
-def quiz_of_four(**kwargs):
+def quiz_of_four(writeup=None, **kwargs):
     """A quiz on one write-up with one question of each kind; the amount is the critical one."""
-    writeup = ReleasedFactory()
+    writeup = writeup or ReleasedFactory()
     for name, traits in {
         "one": {},
         "all": {"several": True},
@@ -146,6 +146,13 @@ def quiz_of_four(**kwargs):
             question__writeup=writeup, question__name=name, critical=name == "torque", **traits
         )
     return QuizFactory(writeups=[writeup], **kwargs)
+
+
+def shared_quiz():
+    """A quiz of four whose rows can be put in beside those of any process: no other row is called
+    by names without a number.
+    """
+    return quiz_of_four(writeup=ReleasedFactory(name="service-of-all"), name="quiz-of-all")
 
 
 def quiz_of_six(**kwargs):

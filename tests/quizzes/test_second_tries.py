@@ -3,9 +3,6 @@ does it count for?
 """
 
 import datetime
-import subprocess
-import sys
-from pathlib import Path
 
 import pytest
 from django.db import IntegrityError, connections, transaction
@@ -268,20 +265,7 @@ def test_a_second_try_is_there_after_the_connection_is_cut(quiz, trainee):
     assert [answer.place for answer in asked(sitting) if answer.second_to] == opened != []
 
 
-def test_at_one_moment_one_is_opened():
-    """On the database of this run, in a database of its own, with threads that wait for one
-    starting shot.
-    """
-    done = subprocess.run(
-        [sys.executable, "-m", "tests.bench.second_tries_at_once"],
-        cwd=Path(__file__).parents[2],
-        capture_output=True,
-        text=True,
-        timeout=180,
-        check=False,
-    )
-    assert done.returncode == 0, done.stdout + done.stderr
-    assert "the same wrong answer: 1 second try" in done.stdout
+# That at one moment one is opened stands in tests/training/test_at_once.py.
 
 
 def test_the_record_book_tells_which_answer_was_the_second_try(sitting, book):

@@ -201,6 +201,8 @@ class Shop:
             rules = {name: getattr(made["quiz"], name, None) for name in RULES}
             self.rules.append((made["quiz"].pk, rules | {"writeups": [made["writeup"].name]}))
         self.people.append((made["user"].login, made["level"].name))
+        for row in made.values():
+            _know_others(row, made)
         record_rows(apps, made, applied)
 
     def lost(self) -> Iterator[str]:
@@ -361,6 +363,14 @@ def _of_kind(field: Any, name: str, number: int) -> Any:
             return 80
         case _:
             return field.get_default() if field.has_default() else 1
+
+
+def _know_others(row: Any, made: dict[str, Any]) -> None:
+    """The rows that this one names are not fetched again."""
+    for field in row._meta.concrete_fields:
+        other = field.is_relation and made.get(field.related_model._meta.model_name)
+        if other and other.pk == getattr(row, field.attname):
+            field.set_cached_value(row, other)
 
 
 def _columns(row: Any) -> dict[str, Any]:

@@ -10,7 +10,6 @@ import itertools
 import os
 import re
 import shutil
-import signal
 import socket
 import subprocess
 import sys
@@ -23,7 +22,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from urllib.parse import urlsplit, urlunsplit
 
-from tests.forked import run_program
+from tests.forked import run_program, start_program
 
 ROOT = Path(__file__).parents[2]
 SERVER = os.environ.get("DATABASE_URL", "")
@@ -209,23 +208,9 @@ def served(place: Place, *more: str):
     with socket.socket() as found:
         found.bind(("127.0.0.1", 0))
         port = found.getsockname()[1]
-    server = place.start(
-        "-m",
-        "gunicorn",
-        "training.site.wsgi",
-        "--worker-class",
-        "gthread",
-        "--workers",
-        "1",
-        "--threads",
-        "4",
-        "--bind",
-        f"127.0.0.1:{port}",
-        "--log-level",
-        "critical",
-        *more,
-        start_new_session=True,
-    )
+    served_by = "--worker-class gthread --workers 1 --threads 4 --log-level critical"
+    command = ["-m", "gunicorn", "training.site.wsgi", "--bind", f"127.0.0.1:{port}"]
+    server = start_program([*command, *served_by.split(), *more], place.environment())
     address = f"http://127.0.0.1:{port}"
     try:
         for _ in range(300):
@@ -235,12 +220,11 @@ def served(place: Place, *more: str):
             except urllib.error.HTTPError:
                 break
             except OSError:
-                assert server.poll() is None, server.stderr.read()
+                assert not server.is_over(), server.said()
                 time.sleep(0.05)
         yield address
     finally:
-        os.killpg(server.pid, signal.SIGKILL)
-        server.communicate()
+        server.end()
 
 
 def collect_static() -> None:

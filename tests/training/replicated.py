@@ -15,11 +15,12 @@ import tempfile
 import time
 import urllib.error
 import urllib.request
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager
 from datetime import timedelta
 from pathlib import Path
 
-from tests.training.places import ROOT, Place, Stay, collect_static
+from tests.forked import start_program
+from tests.training.places import Place, Stay, collect_static
 
 SHOP_USER, DATABASE = "benchright", "postgres"
 PATIENCE = 60  # seconds for a server to be there, or to be gone
@@ -93,28 +94,19 @@ class Web:
         port = free_port()
         self.address = f"http://127.0.0.1:{port}"
         served = "--worker-class gthread --workers 1 --threads 4 --log-level critical"
-        self._log = place.home / f"web-{port}.log"
-        command = [sys.executable, "-m", "gunicorn", "training.site.wsgi", "--no-control-socket"]
-        # Not by a pipe: nobody reads it while people ask, and once it is full all answers wait.
-        with self._log.open("w") as log:
-            self._process = subprocess.Popen(
-                [*command, "--bind", f"127.0.0.1:{port}", *served.split()],
-                cwd=ROOT,
-                env=place.environment(),
-                stdout=log,
-                stderr=log,
-                start_new_session=True,
-            )
+        command = ["-m", "gunicorn", "training.site.wsgi", "--no-control-socket"]
+        served = "--worker-class gthread --workers 1 --threads 4 --log-level critical"
+        self._process = start_program(
+            [*command, "--bind", f"127.0.0.1:{port}", *served.split()], place.environment()
+        )
 
     def kill(self) -> None:
-        with suppress(ProcessLookupError):
-            os.killpg(self._process.pid, signal.SIGKILL)
-        self._process.wait()
+        self._process.end()
 
     def wait(self) -> None:
         ends = time.monotonic() + PATIENCE
         while self.ask("/healthz/")[0] == 0:
-            assert self._process.poll() is None, self._log.read_text()
+            assert not self._process.is_over(), self._process.said()
             assert time.monotonic() < ends
             time.sleep(0.05)
 

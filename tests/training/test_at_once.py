@@ -12,16 +12,17 @@ import pytest
 
 from tests.forked import run_program
 
-ALL_THREE = """
+ALL = """
 import sys
-from tests.bench import accounts_at_once, many_signings, pairs
-sys.exit(accounts_at_once.main() | many_signings.main(16, 2) | pairs.main(12))
+from tests.bench import accounts_at_once, many_signings, pairs, second_tries_at_once
+ends = [accounts_at_once.main(), second_tries_at_once.main()]
+sys.exit(any([*ends, many_signings.main(16, 2), pairs.main(12)]))
 """
 
 
 @pytest.fixture(scope="module")
 def said():
-    done = run_program(["-c", ALL_THREE], dict(os.environ))
+    done = run_program(["-c", ALL], dict(os.environ))
     assert done.returncode == 0, done.stdout + done.stderr
     return done.stdout
 
@@ -29,6 +30,12 @@ def said():
 def test_what_is_tried_at_one_moment_comes_through_no_oftener_than_it_may(said):
     assert "two owners who demote each other: 1 of" in said
     assert "the last question of a minute: 1 of" in said
+
+
+def test_of_second_tries_at_one_moment_one_is_opened(said):
+    assert "the same wrong answer: 1 second try" in said
+    assert "different wrong answers: 1 second try" in said
+    assert "asking for the end: 1 second try" in said
 
 
 def test_sixteen_signings_at_once_make_one_chain(said):

@@ -2,6 +2,7 @@
 
 import pytest
 
+from tests.forked import start_program
 from tests.training.places import Place
 
 pytestmark = pytest.mark.any_database  # a place of its own on SQLite
@@ -26,3 +27,20 @@ def test_a_copied_program_says_what_a_started_one_says_and_ends_as_it_does(tmp_p
     assert (copied.returncode, copied.stdout, copied.stderr) == (started.returncode, *said)
     assert copied.stdout
     assert place.python("-c", "import os; os.kill(os.getpid(), 9)").returncode == -9
+
+
+FOUR = "import os, time; os.fork(), os.fork(); print('here', flush=True); time.sleep(60)"
+
+
+def test_one_that_goes_on_is_ended_with_all_that_it_started(tmp_path):
+    program = start_program(["-c", FOUR], Place(tmp_path).environment())
+    while program.said() != "here\n" * 4:
+        assert not program.is_over()
+    life = program.life.dup()
+    program.end()
+    assert life.recv(1) == b""
+    life.close()
+    ended = start_program(["-c", "print('here')"], Place(tmp_path).environment())
+    ended.life.recv(1)
+    assert (ended.is_over(), ended.said()) == (True, "here\n")
+    ended.end()
