@@ -17,6 +17,8 @@ from tests.training.shop import NOW, demo_shop, small_shop
 from training.models import User
 
 SWITCHED_OFF = (
+    # A frame of its own for each page of one and the same site: a fifth of the way to the next.
+    "RenderDocument",
     # The list under the address bar is a page of its own in each window, and costs more than ours.
     "WebUIOmniboxPopup",
     "WebUIOmniboxAimPopup",
