@@ -4,6 +4,9 @@ import datetime
 import gc
 import os
 import shutil
+from contextlib import suppress
+from importlib import import_module
+from pathlib import Path
 from unittest.mock import Mock
 
 # the browser's driver runs a loop of its own
@@ -43,6 +46,19 @@ def pytest_configure():
     the processor's time.
     """
     gc.set_threshold(50_000, 20, 50)
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection(session):
+    """What compiles the tests on a new checkout is done once: where all of them are asked for, the
+    second process begins at the end, and finds what the first one compiled when they have met.
+    """
+    if os.environ.get("PYTEST_XDIST_WORKER") != "gw1" or session.config.args != ["tests"]:
+        return
+    for path in sorted(Path(__file__).parent.rglob("test_*.py"), reverse=True):
+        name = ".".join(path.relative_to(session.config.rootpath).with_suffix("").parts)
+        with suppress(Exception, pytest.skip.Exception):  # told when it is collected
+            import_module(name)
 
 
 def pytest_collection_finish():
