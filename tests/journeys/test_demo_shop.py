@@ -92,7 +92,7 @@ def test_a_newcomer_gets_from_nothing_to_alone_at_lower_leg(shop, walk):
         "Demo values. Do not use on a real fork or shock."
     ).first.is_visible()
     for title in ("Release the air", "Fork off and on", "Lower-leg service"):
-        kit.go("/").click(re.compile(f"^{title}.*, revision"))
+        kit.click(re.compile(f"^{title}.*, revision"))
         kit.press(re.compile("I have studied revision")).sees(f"Saved: you have studied {title}")
 
     questions = list(demo_questions("release-the-air", "fork-off-and-on", "lower-leg-service"))
@@ -116,8 +116,9 @@ def test_a_newcomer_gets_from_nothing_to_alone_at_lower_leg(shop, walk):
 
     bo = walk(shop["bo"]).sees("Did you watch these jobs?")
     for _ in range(3):
-        bo.go("/").press(re.compile("^Confirm the job ?: Kit Moss"))
-    bo.go("/").sees("Kit Moss needs one observation, and nothing else.")
+        with bo.page.expect_navigation():
+            bo.press(re.compile("^Confirm the job ?: Kit Moss"))
+    bo.sees("Kit Moss needs one observation, and nothing else.")
     bo.click(re.compile("Observe a job ?: Kit Moss, Lower-leg service"))
     bo.page.get_by_label("Lower-leg service, single-crown air fork").check()
     fill_check_sheet(bo.press("Show the check sheet")).sees(
