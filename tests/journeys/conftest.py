@@ -56,6 +56,8 @@ ARGUMENTS = [
     "--disable-component-update",
     "--disable-sync",
     "--in-process-gpu",  # what draws is a part of it, too
+    # a request to elsewhere fails, which a walker notes
+    "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1, EXCLUDE localhost",
     f"--disable-features={','.join(SWITCHED_OFF)}",
     f"--enable-features={','.join(SWITCHED_ON)}",
     f"--js-flags={','.join(SCRIPTS)}",

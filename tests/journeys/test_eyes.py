@@ -106,3 +106,27 @@ def test_beside_the_page_the_same_part_is_asked_about_once_and_what_differs_is_f
         found.append([fault for fault, _ in faults_of_screen(page, known)])
     image, faint = ["image-alt"], ["color-contrast"]
     assert found == [image, [], image, image, image, ["document-title"], faint, faint]
+
+
+FETCHED = "fetch({0!r})", "new Image().src = {0!r}", "navigator.sendBeacon({0!r})"
+
+
+def test_a_walker_notes_each_failed_answer_and_each_request_to_elsewhere(walk):
+    """The page itself, and what it fetches, shows or sends off; what leads elsewhere from a page
+    without the rules of the site, by which it would not be asked for.
+    """
+    walker = walk().go("/nowhere/", expect=404)
+    assert walker.complaints == []
+    walker.expected.clear()
+    page = walker.go("/sign-in/").page
+    for act in (*FETCHED, "location = {0!r}"):
+        with page.expect_event("console"):
+            page.evaluate(f"() => {{ {act.format('/nowhere/')} }}")
+    assert len([said for said in walker.complaints if "404" in said and "/nowhere/" in said]) == 4
+    page.goto("about:blank")
+    for act in FETCHED:
+        with page.expect_event("requestfailed"):
+            page.evaluate(f"() => {{ {act.format('http://example.com/')} }}")
+    page.close()
+    assert walker.complaints.count("a request left the site: http://example.com/") == 3
+    walker.complaints.clear()

@@ -13,6 +13,7 @@ _LINK = re.compile(r"\[([^\[\]]+)\]\([^()]*\)")
 _AMOUNT = re.compile(r"\[\[([^\[\]]+)\]\]")
 _CODE = re.compile(r"`([^`]*)`")
 _MARKS = re.compile(r"\*+|(?<!\w)_+|_+(?!\w)")
+_ANY_MARK = re.compile(r"[\[`*_]")  # one of them is in each piece of Markdown that is taken off
 _END = re.compile(r"(?<!\.)[.!?…]['\"”’)]*\s+(?=[\[(\"“‘„]?[A-Z0-9])")
 _NO_END = re.compile(r"\b(?:e\.g|i\.e|etc|approx|No|Nos|Fig|vs|ca|cf)\.$")
 
@@ -29,7 +30,10 @@ def plain_row(row: str) -> str:
     """A line of Markdown as it is read: amounts and links as their words, code as a quotation, no
     pictures.
     """
-    text = _AMOUNT.sub(r"\1", _PICTURE.sub("", row[:LONGEST_ROW]))
+    text = row[:LONGEST_ROW]
+    if not _ANY_MARK.search(text):
+        return text.strip()
+    text = _AMOUNT.sub(r"\1", _PICTURE.sub("", text))
     return _MARKS.sub("", _CODE.sub(r"“\1”", _LINK.sub(r"\1", text))).strip()
 
 
