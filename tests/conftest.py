@@ -41,7 +41,7 @@ hypothesis_settings.load_profile("bench")
 
 
 def pytest_configure():
-    """What is no longer used is looked for more seldom. The library, the site and eight thousand
+    """What is no longer used is looked for more seldom. The library, the site and five thousand
     tests lie in memory for good, and to go through all of them again and again took a seventh of
     the processor's time.
     """
