@@ -8,10 +8,11 @@ therefore kept as SQL, made by Django's own query and once for each kind of data
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from copy import copy
 from datetime import date, datetime
 from functools import cache, wraps
 from inspect import signature
-from typing import Any, NamedTuple, TypeVar
+from typing import Any, Generic, NamedTuple, TypeVar
 
 from django.db import connection, connections, router
 from django.db.backends.base.base import BaseDatabaseWrapper
@@ -44,6 +45,15 @@ class Statement(NamedTuple):
     written: dict[int, Any]
 
 
+class Prepared(NamedTuple, Generic[Kind]):
+    """A query for objects, the compiler that reads what comes, and its SQL with its values."""
+
+    rows: QuerySet[Kind]
+    compiler: Any
+    sql: str
+    values: Sequence[Any]
+
+
 def prepare_once(question: Callable[..., QuerySet[Any]]) -> Callable[..., list[Row]]:
     """Make of a function that gives a query for columns one that gives its rows, as `values_list`
     does. The query is put together at its first call, so nothing in it may depend on the moment but
@@ -58,6 +68,32 @@ def prepare_once(question: Callable[..., QuerySet[Any]]) -> Callable[..., list[R
     @wraps(question)
     def ask(*given: object) -> list[Row]:
         return _rows_of(statement(connection.vendor), given)
+
+    return ask
+
+
+def prepare_objects(question: Callable[..., QuerySet[Kind]]) -> Callable[..., list[Kind]]:
+    """The same for a function that gives a query for objects: one that gives the objects, with all
+    that the query selects or fetches beside them.
+    """
+    places = range(len(signature(question).parameters))
+
+    @cache
+    def prepared(vendor: str) -> Prepared[Kind]:
+        rows = question(*map(SaidLater, places))
+        compiler = rows.query.get_compiler(using=router.db_for_read(rows.model))
+        return Prepared(rows, compiler, *compiler.as_sql())
+
+    @wraps(question)
+    def ask(*given: object) -> list[Kind]:
+        rows, compiler, sql, values = prepared(connection.vendor)
+        used = connections[router.db_for_read(rows.model)]
+        bound = copy(compiler)
+        bound.connection, bound.as_sql = used, lambda: (sql, _said(values, given, used))
+        # All else stays Django's own: a query set asks its query for the compiler that reads it.
+        asked = rows.using(used.alias)
+        asked.query.get_compiler = lambda *_, **__: bound  # type: ignore[method-assign]
+        return list(asked)
 
     return ask
 
@@ -83,12 +119,8 @@ def _put_together(rows: QuerySet[Any]) -> Statement:
 
 def _rows_of(statement: Statement, given: Row) -> list[Row]:
     used = connections[router.db_for_read(statement.model)]
-    values: list[Any] = [
-        _write(given[value.place], used) if isinstance(value, SaidLater) else value
-        for value in statement.values
-    ]
     with used.cursor() as cursor:
-        cursor.execute(statement.sql, values)
+        cursor.execute(statement.sql, _said(statement.values, given, used))
         rows: list[Row] = cursor.fetchall()
     readers = [
         (place, column, read)
@@ -96,6 +128,14 @@ def _rows_of(statement: Statement, given: Row) -> list[Row]:
         for read in (*used.ops.get_db_converters(column), *column.get_db_converters(used))
     ]
     return [_read(row, readers, used) for row in rows] if readers else rows
+
+
+def _said(values: Sequence[Any], given: Row, used: BaseDatabaseWrapper) -> Row:
+    """The values of a statement, with what is given now."""
+    return tuple(
+        _write(given[value.place], used) if isinstance(value, SaidLater) else value
+        for value in values
+    )
 
 
 def _write(value: object, used: BaseDatabaseWrapper) -> object:

@@ -6,7 +6,9 @@ from collections.abc import Iterable
 from typing import Any
 
 from django.core.exceptions import PermissionDenied
+from django.db.models import QuerySet
 
+from procedures.records.statements import prepare_objects
 from quizzes.models import Sitting
 
 
@@ -25,13 +27,9 @@ def sitting_in_the_way(person: Any, writeups: Iterable[int] | None = None) -> Si
     This is the one policy for every page: a sitting closes what its quiz asks about, and what it
     has drawn from. Seniors and owners are closed out like everybody else. Three queries at most.
     """
-    mine = (
-        Sitting.objects.filter(person=person, recorded_at=None)
-        .select_related("quiz")
-        .order_by("pk")
-    )
+    mine = _ask_open_sittings(person)
     if writeups is None:
-        return mine.first()
+        return mine[0] if mine else None
     # One by one and not in the query: what a sitting has drawn can be of write-ups that its quiz
     # has lost since.
     wanted = set(writeups)
@@ -42,12 +40,17 @@ def closed_writeups(person: Any) -> dict[int, Sitting]:
     """The write-ups (keys) whose questions are closed to somebody (key), each with the open sitting
     that closes it.
     """
-    mine = (
-        Sitting.objects.filter(person=person, recorded_at=None)
-        .select_related("quiz")
-        .order_by("-pk")
-    )
-    return {writeup: sitting for sitting in mine for writeup in list_asked_about(sitting)}
+    return {
+        writeup: sitting
+        for sitting in reversed(_ask_open_sittings(person))
+        for writeup in list_asked_about(sitting)
+    }
+
+
+@prepare_objects
+def _ask_open_sittings(person: Any) -> QuerySet[Sitting]:
+    mine = Sitting.objects.filter(person=person, recorded_at=None)
+    return mine.select_related("quiz").order_by("pk")
 
 
 def must_not_be_sitting(person: Any, writeups: Iterable[int] | None = None) -> None:

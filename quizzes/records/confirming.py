@@ -49,16 +49,17 @@ def find_changed_since(
 ) -> dict[int, tuple[int, tuple[str, ...]]]:
     """By the key of each version that is set aside: the number of the revision it was last read
     beside, and which of its steps have changed since then. `sources` are the current revisions by
-    write-up. Two queries.
+    write-up. Two queries at most.
     """
     beside = find_last_read(versions)
     asked = [one for one in versions if one.question.writeup_id in sources and one.pk in beside]
+    current = {(writeup, source.number): source for writeup, source in sources.items()}
     wanted = {(one.question.writeup_id, beside[one.pk].number) for one in asked}
-    old = pinned_sources(wanted)
+    known = current | pinned_sources(wanted - current.keys())
     found = {}
     for one in asked:
         then, now = beside[one.pk], sources[one.question.writeup_id]
-        before = old.get((one.question.writeup_id, then.number))
+        before = known.get((one.question.writeup_id, then.number))
         steps = _changed(before, now, then, tuple(one.steps))
         if steps:
             found[one.pk] = (then.number, steps)

@@ -12,7 +12,10 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from django.db.models import QuerySet
+
 from procedures.models import WriteUp
+from procedures.records.statements import prepare_once
 from procedures.records.texts import rules_text
 from quizzes.memory.memory import WANTED, Look, Memory, find_due_day, rating_of, recall, remember
 from quizzes.models import Answer, Question, QuestionVersion, QuizRules, RefresherAnswer
@@ -72,10 +75,7 @@ def list_looks(
     What was left open counts for nothing, nor does a sitting that was ended early: a practice round
     tells at once what is right, and would give the answers of questions away that nobody has tried.
     """
-    sat = Answer.objects.filter(
-        sitting__recorded_at__isnull=False, given__isnull=False, marks__isnull=False
-    )
-    refreshed = RefresherAnswer.objects.filter(given__isnull=False)
+    sat, refreshed = _sat(), _refreshed()
     if people is not None:
         keys = list(people)
         sat, refreshed = (
@@ -87,19 +87,34 @@ def list_looks(
             sat.filter(version__question__in=questions),
             refreshed.filter(version__question__in=questions),
         )
-    rows = [
-        *sat.values_list(
-            "sitting__person",
-            "version__question",
-            "sitting__happened_on",
-            "marks",
-            "sitting__recorded_at",
-            "pk",
-        ),
-        *refreshed.values_list(
-            "round__person", "version__question", "on", "marks", "given_at", "pk"
-        ),
-    ]
+    return _in_order([*sat, *refreshed])
+
+
+def _sat() -> QuerySet[Any]:
+    counted = Answer.objects.filter(
+        sitting__recorded_at__isnull=False, given__isnull=False, marks__isnull=False
+    )
+    at = "sitting__happened_on", "marks", "sitting__recorded_at", "pk"
+    return counted.values_list("sitting__person", "version__question", *at)
+
+
+def _refreshed() -> QuerySet[Any]:
+    counted = RefresherAnswer.objects.filter(given__isnull=False)
+    at = "on", "marks", "given_at", "pk"
+    return counted.values_list("round__person", "version__question", *at)
+
+
+@prepare_once
+def _ask_sat(person: Any) -> QuerySet[Any]:
+    return _sat().filter(sitting__person=person)
+
+
+@prepare_once
+def _ask_refreshed(person: Any) -> QuerySet[Any]:
+    return _refreshed().filter(round__person=person)
+
+
+def _in_order(rows: list[tuple[Any, ...]]) -> Looks:
     found: dict[tuple[Any, int], list[Look]] = {}
     # By day, then by instant: a sitting brought in was recorded long after its day.
     for person, question, on, marks, _, _ in sorted(rows, key=lambda row: row[2:3] + row[4:]):
@@ -110,12 +125,22 @@ def list_looks(
 
 def wanted_recall() -> dict[int, float]:
     """The recall that is wanted, by write-up: the highest that a quiz on it asks; two queries."""
-    keys = dict(WriteUp.objects.values_list("name", "pk"))
+    keys: dict[str, int] = dict(_ask_writeup_keys())
     found: dict[int, float] = {}
-    for rules in QuizRules.objects.in_force():
-        for writeup in (keys[name] for name in rules.writeups if name in keys):
-            found[writeup] = max(found.get(writeup, 0), rules.recall_percent / 100)
+    for writeups, recall_percent in _ask_wanted():
+        for writeup in (keys[name] for name in writeups if name in keys):
+            found[writeup] = max(found.get(writeup, 0), recall_percent / 100)
     return found
+
+
+@prepare_once
+def _ask_writeup_keys() -> QuerySet[Any]:
+    return WriteUp.objects.values_list("name", "pk")
+
+
+@prepare_once
+def _ask_wanted() -> QuerySet[Any]:
+    return QuizRules.objects.in_force().values_list("writeups", "recall_percent")
 
 
 def list_remembered(person: Any, today: date, asking: Asking) -> tuple[Remembered, ...]:
@@ -156,17 +181,19 @@ def count_due(person: Any, today: date) -> int:
     # Most of what somebody answered is far from forgotten: whether the rest can still be asked is
     # looked at last.
     due = _find_due(person, today)
-    return len(list_asked_on(today, questions=due).versions) if due else 0
+    return len(list_asked_on(today, set(due.values()), due).versions) if due else 0
 
 
-def _find_due(person: Any, today: date) -> list[int]:
-    """The questions (keys) that somebody is about to forget, whether or not they can be asked."""
-    looks = list_looks(people=[person])
+def _find_due(person: Any, today: date) -> dict[int, int]:
+    """The questions (keys) that somebody is about to forget, whether or not they can be asked, each
+    with its write-up (key).
+    """
+    looks = _in_order([*_ask_sat(person), *_ask_refreshed(person)])
     wanted = wanted_recall()
     questions = Question.objects.filter(pk__in=[question for _, question in looks])
-    return [
-        question
+    return {
+        question: writeup
         for question, writeup in questions.values_list("pk", "writeup")
         if (memory := remember(looks[person, question])) is not None
         and recall(memory, today) < wanted.get(writeup, WANTED)
-    ]
+    }

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from django.db.models import Exists, OuterRef
+from django.db.models import Exists, OuterRef, QuerySet
 
+from procedures.records.statements import prepare_objects
 from quizzes.access.closing import sitting_in_the_way
 from quizzes.models import Answer, Sitting
 from quizzes.records.sources import pinned_sources
@@ -32,13 +33,7 @@ def find_last_failed(person: Any) -> dict[str, Failed]:
     """By the name of each quiz, the last sitting of somebody (key) where it was not passed; a fixed
     number of queries.
     """
-    ended = Sitting.objects.filter(person=person, recorded_at__isnull=False)
-    later = ended.filter(quiz=OuterRef("quiz"), recorded_at__gt=OuterRef("recorded_at"))
-    last = [
-        one
-        for one in ended.filter(~Exists(later)).select_related("quiz").prefetch_related("answers")
-        if not one.is_passed()
-    ]
+    last = [one for one in _ask_last_ended(person) if not one.is_passed()]
     steps = (
         {}
         if sitting_in_the_way(person) is not None
@@ -49,6 +44,13 @@ def find_last_failed(person: Any) -> dict[str, Failed]:
         for one in sorted(last, key=lambda one: one.pk)
         if one.happened_on is not None
     }
+
+
+@prepare_objects
+def _ask_last_ended(person: Any) -> QuerySet[Sitting]:
+    ended = Sitting.objects.filter(person=person, recorded_at__isnull=False)
+    later = ended.filter(quiz=OuterRef("quiz"), recorded_at__gt=OuterRef("recorded_at"))
+    return ended.filter(~Exists(later)).select_related("quiz").prefetch_related("answers")
 
 
 def _steps(sittings: list[Sitting]) -> dict[int, tuple[StepLink, ...]]:

@@ -6,9 +6,10 @@ from collections.abc import Iterator
 from datetime import date
 from typing import Any
 
-from django.db.models import Exists, OuterRef
+from django.db.models import Exists, OuterRef, QuerySet
 from django.utils.translation import ngettext
 
+from procedures.records.statements import prepare_objects, prepare_once
 from quizzes.access.closing import closed_writeups
 from quizzes.models import QuestionVersion, QuestionWithdrawn
 from quizzes.records.confirming import find_changed_since
@@ -20,17 +21,9 @@ def tell_questions_waiting(person: Any, today: date) -> Iterator[str]:
     how many are not asked since a step of theirs changed. Nothing of what an open sitting of
     theirs is about; a fixed number of queries.
     """
-    gone = QuestionWithdrawn.objects.filter(version=OuterRef("pk"))
-    newest = (
-        QuestionVersion.objects.newest()
-        .filter(~Exists(gone))
-        .exclude(question__writeup__in=closed_writeups(person))
-        .select_related("question")
-        # without their words, which are most of them
-        .only("author", "steps", "revision", "recorded_at", "question__writeup")
-    )
-    accepted = set(QuestionVersion.objects.accepted().values_list("pk", flat=True))
-    versions = list(newest)
+    closed = closed_writeups(person)
+    versions = [one for one in _ask_newest() if one.question.writeup_id not in closed]
+    accepted = {pk for (pk,) in _ask_accepted()}
     new = sum(one.pk not in accepted and one.author_id != person for one in versions)
     if new:
         yield ngettext(
@@ -48,3 +41,16 @@ def tell_questions_waiting(person: Any, today: date) -> Iterator[str]:
             "write them anew.",
             changed,
         ).format(number=changed)
+
+
+@prepare_objects
+def _ask_newest() -> QuerySet[QuestionVersion]:
+    gone = QuestionWithdrawn.objects.filter(version=OuterRef("pk"))
+    newest = QuestionVersion.objects.newest().filter(~Exists(gone)).select_related("question")
+    # without their words, which are most of them
+    return newest.only("author", "steps", "revision", "recorded_at", "question__writeup")
+
+
+@prepare_once
+def _ask_accepted() -> QuerySet[Any]:
+    return QuestionVersion.objects.accepted().values_list("pk")

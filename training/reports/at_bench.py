@@ -7,10 +7,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from typing import Any
 
+from django.db.models import QuerySet
 from django.utils.translation import gettext, ngettext
 
 from procedures.models import Revision
+from procedures.records.statements import prepare_once
 from quizzes.models import Sitting
 from quizzes.reports.failed import Failed, find_last_failed
 from training.models import Planned, User
@@ -101,22 +104,29 @@ def _has_failed(known: Known, login: str, rules: LevelRules, on: date) -> bool:
 
 def _current_revisions(on: date) -> dict[str, tuple[str, int]]:
     """Title and number of the newest revision of each write-up that is released by a day."""
-    return {
-        name: (title, number)
-        for name, title, number in Revision.objects.released(on)
-        .order_by("number")
-        .values_list("writeup__name", "writeup__title", "number")
-    }
+    return {name: (title, number) for name, title, number in _ask_released(on)}
+
+
+@prepare_once
+def _ask_released(on: date) -> QuerySet[Any]:
+    rows = Revision.objects.released(on).order_by("number")
+    return rows.values_list("writeup__name", "writeup__title", "number")
 
 
 def _planned_days(user: User) -> dict[str, tuple[date, date]]:
     """From when to when the plan has somebody learn or renew each level."""
-    return {
-        level: (first, until)
-        for level, first, until in Planned.objects.filter(person=user).values_list(
-            "level__name", "first", "until"
-        )
-    }
+    return {level: (first, until) for level, first, until in _ask_planned(user.pk)}
+
+
+@prepare_once
+def _ask_planned(pk: int) -> QuerySet[Any]:
+    return Planned.objects.filter(person=pk).values_list("level__name", "first", "until")
+
+
+@prepare_once
+def _ask_open_sittings(pk: int) -> QuerySet[Any]:
+    rows = Sitting.objects.filter(person=pk, recorded_at__isnull=True)
+    return rows.values_list("quiz__level__name", "pk")
 
 
 def levels_at_bench(
@@ -129,11 +139,7 @@ def levels_at_bench(
         for name, rows in shop.files.readings.drawer(user.login).items()
         for row in rows
     }
-    open_sittings = dict(
-        Sitting.objects.filter(person=user, recorded_at__isnull=True).values_list(
-            "quiz__level__name", "pk"
-        )
-    )
+    open_sittings: dict[str, int] = dict(_ask_open_sittings(user.pk))
     known, failed = Known(shop, now), find_last_failed(user.pk)
     planned = _planned_days(user)
     for level, title in levels:

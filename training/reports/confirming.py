@@ -9,6 +9,7 @@ from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
 from django.utils.translation import gettext
 
 from procedures.records.days.reader import say_day
+from procedures.records.statements import prepare_objects
 from training.models import Job, JobConfirmation, JobTakenBack, Level, StandDown, User, Void
 from training.records.benchwork import say_outside, values_said
 from training.records.gathering import days_late
@@ -46,7 +47,12 @@ class JobUnconfirmed:
 
 def jobs_to_confirm(user: User) -> tuple[JobToConfirm, ...]:
     """The jobs that wait for this person's word, the oldest first."""
-    return tuple(describe_to_confirm(row) for row in _unsettled().filter(watched_by=user))
+    return tuple(map(describe_to_confirm, _ask_to_confirm(user.pk)))
+
+
+@prepare_objects
+def _ask_to_confirm(pk: int) -> QuerySet[Job]:
+    return _unsettled().filter(watched_by=pk)
 
 
 def describe_to_confirm(row: Job) -> JobToConfirm:
@@ -73,20 +79,25 @@ def jobs_unconfirmed(
     """The watched jobs of a person that wait, and those refused within the last weeks; at one level
     or at all.
     """
+    rows = [*_ask_waiting(person.pk, on), *_ask_refused(person.pk, on - TOLD_FOR)]
+    found = [_unconfirmed(row, on) for row in rows if level is None or row.level_id == level.pk]
+    return tuple(sorted(found, key=lambda one: one.on))
+
+
+@prepare_objects
+def _ask_waiting(pk: int, on: date) -> QuerySet[Job]:
     stopped = (
         StandDown.objects.in_force(on).at(OuterRef("level")).filter(person=OuterRef("watched_by"))
     )
-    waiting = _unsettled().filter(person=person).annotate(is_watcher_stopped=Exists(stopped))
-    refused = _titled(
-        Job.objects.filter(
-            person=person,
-            confirmation__confirmed=False,
-            confirmation__happened_on__gte=on - TOLD_FOR,
-        )
+    return _unsettled().filter(person=pk).annotate(is_watcher_stopped=Exists(stopped))
+
+
+@prepare_objects
+def _ask_refused(pk: int, first: date) -> QuerySet[Job]:
+    rows = Job.objects.filter(
+        person=pk, confirmation__confirmed=False, confirmation__happened_on__gte=first
     )
-    rows = [*waiting, *refused.exclude(Exists(_voids()))]
-    found = [_unconfirmed(row, on) for row in rows if level is None or row.level_id == level.pk]
-    return tuple(sorted(found, key=lambda one: one.on))
+    return _titled(rows).exclude(Exists(_voids()))
 
 
 def _unconfirmed(row: Job, on: date) -> JobUnconfirmed:

@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import Any
 
+from django.db.models import QuerySet
 from django.utils.translation import gettext, ngettext
 
 from procedures.records.days.reader import say_day
+from procedures.records.statements import prepare_once
 from training.cover.gaps import DayCover
 from training.cover.rota import Away, Rota, Shift, Wanted
 from training.models import DAYS, Absence, Want
@@ -42,12 +45,6 @@ class Short:
 
 def rota_of(gone: Collection[str] = ()) -> Rota:
     """Everybody's weekdays and absences, but of those who are thought gone; two queries."""
-    shifts = (
-        RotaRow.objects.exclude(person__login__in=gone)
-        .order_by("pk")
-        .values_list("person__login", "workshop__name", "first", "until", *DAYS)
-    )
-    away = Absence.objects.order_by("pk").values_list("person__login", "first", "until")
     return Rota(
         [
             Shift(
@@ -57,16 +54,32 @@ def rota_of(gone: Collection[str] = ()) -> Rota:
                 first,
                 until,
             )
-            for person, workshop, first, until, *days in shifts
+            for person, workshop, first, until, *days in _ask_shifts()
+            if person not in gone
         ],
-        [Away(*row) for row in away],
+        [Away(*row) for row in _ask_absences()],
     )
+
+
+@prepare_once
+def _ask_shifts() -> QuerySet[Any]:
+    shifts = RotaRow.objects.order_by("pk")
+    return shifts.values_list("person__login", "workshop__name", "first", "until", *DAYS)
+
+
+@prepare_once
+def _ask_absences() -> QuerySet[Any]:
+    return Absence.objects.order_by("pk").values_list("person__login", "first", "until")
 
 
 def wanted_of() -> Wanted:
     """What the owner wants, by workshop and level; one query."""
-    rows = Want.objects.order_by("pk").values_list("workshop__name", "level__name", *DAYS)
-    return {(workshop, level): tuple(counts) for workshop, level, *counts in rows}
+    return {(workshop, level): tuple(counts) for workshop, level, *counts in _ask_wanted()}
+
+
+@prepare_once
+def _ask_wanted() -> QuerySet[Any]:
+    return Want.objects.order_by("pk").values_list("workshop__name", "level__name", *DAYS)
 
 
 def short_days(gaps: Iterable[DayCover], title: Titles, shop: Shop) -> tuple[Short, ...]:

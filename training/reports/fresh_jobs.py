@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from django.db.models import Prefetch
+from django.db.models import Prefetch, QuerySet
 
+from procedures.records.statements import prepare_objects
 from training.models import Job, Level, User
 
 WITHIN = timedelta(minutes=15)  # as the action says; a test holds the two together
@@ -22,16 +23,21 @@ class FreshJob:
 
 
 def fresh_jobs(person: User, now: datetime) -> tuple[FreshJob, ...]:
-    """The newest first; two queries."""
-    rows = Job.objects.filter(
-        person=person,
-        recorded_by=person,
-        recorded_at__gte=now - WITHIN,
-        confirmation__isnull=True,
-        taken_back__isnull=True,
-    ).select_related("watched_by")
+    """The newest first; two queries at most."""
     zone = ZoneInfo(person.workshop.time_zone)
     return tuple(
         FreshJob(row, f"{(row.recorded_at + WITHIN).astimezone(zone):%H:%M}")
-        for row in rows.prefetch_related(Prefetch("level", Level.objects.titled())).order_by("-pk")
+        for row in _ask_fresh_jobs(person.pk, now - WITHIN)
     )
+
+
+@prepare_objects
+def _ask_fresh_jobs(pk: int, since: datetime) -> QuerySet[Job]:
+    rows = Job.objects.filter(
+        person=pk,
+        recorded_by=pk,
+        recorded_at__gte=since,
+        confirmation__isnull=True,
+        taken_back__isnull=True,
+    ).select_related("watched_by")
+    return rows.prefetch_related(Prefetch("level", Level.objects.titled())).order_by("-pk")

@@ -10,6 +10,7 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from procedures.access import acts as procedure_acts
 from procedures.models import Revision
+from procedures.records.statements import prepare_objects
 from training.access import acts
 from training.models import Observation, StandDown, User, Void, VoidAsked
 from training.records.wording.pieces import join_or
@@ -56,7 +57,7 @@ def people_waiting(
 
 def reviews_waiting(user: User) -> Iterator[Revision]:
     """Revisions in review that this person may release: of which they wrote no word."""
-    yield from (row for row in _in_review() if user.pk not in _hands_of(row))
+    yield from (row for row in _ask_in_review() if user.pk not in _hands_of(row))
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,20 +72,25 @@ class DraftOfOwn:
 
 
 def own_drafts_waiting(user: User, on: date) -> Iterator[DraftOfOwn]:
-    """What this person wrote and is sent back, then what is in review; three queries."""
-    back = (
-        Revision.objects.open().filter(sent_to_review_at__isnull=True).exclude(sent_back_because="")
-    )
-    for row in back.select_related("writeup").order_by("pk"):
+    """What this person wrote and is sent back, then what is in review; three queries at most."""
+    for row in _ask_sent_back():
         if user.pk in _hands_of(row):
             yield DraftOfOwn(row, True, "")
-    able = tuple(User.objects.able_to(procedure_acts.READ_EXAMPLE.permission, on))
-    for row in _in_review():
-        if user.pk in (hands := _hands_of(row)):
-            yield DraftOfOwn(row, False, join_or([one.name for one in able if one.pk not in hands]))
+    own = [row for row in _ask_in_review() if user.pk in _hands_of(row)]
+    able = tuple(User.objects.able_to(procedure_acts.READ_EXAMPLE.permission, on)) if own else ()
+    for row in own:
+        names = [one.name for one in able if one.pk not in _hands_of(row)]
+        yield DraftOfOwn(row, False, join_or(names))
 
 
-def _in_review() -> QuerySet[Revision]:
+@prepare_objects
+def _ask_sent_back() -> QuerySet[Revision]:
+    rows = Revision.objects.open().filter(sent_to_review_at__isnull=True)
+    return rows.exclude(sent_back_because="").select_related("writeup").order_by("pk")
+
+
+@prepare_objects
+def _ask_in_review() -> QuerySet[Revision]:
     rows = Revision.objects.open().filter(sent_to_review_at__isnull=False)
     return rows.select_related("writeup", "author").order_by("pk")
 
@@ -96,8 +102,13 @@ def _hands_of(revision: Revision) -> set[int | None]:
 
 def voids_waiting(user: User) -> Iterator[VoidAsked]:
     """Voids that wait for a second person, whom this one can be."""
-    rows = VoidAsked.objects.filter(decided__isnull=True).exclude(by=user).exclude(person=user)
-    yield from rows.select_related("person", "by")
+    yield from _ask_voids_of_others(user.pk)
+
+
+@prepare_objects
+def _ask_voids_of_others(pk: int) -> QuerySet[VoidAsked]:
+    rows = VoidAsked.objects.filter(decided__isnull=True).exclude(by=pk).exclude(person=pk)
+    return rows.select_related("person", "by")
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,26 +122,39 @@ class VoidOfOwn:
 
 
 def own_voids_waiting(user: User, on: date) -> Iterator[VoidOfOwn]:
-    """Voids that this person asked for, with who could decide each; two queries."""
-    rows = VoidAsked.objects.filter(decided__isnull=True, by=user).select_related("person")
-    able = tuple(User.objects.able_to(acts.DECIDE_VOID.permission, on))
-    for row in rows.order_by("pk"):
+    """Voids that this person asked for, with who could decide each; two queries at most."""
+    rows = _ask_own_voids(user.pk)
+    able = tuple(User.objects.able_to(acts.DECIDE_VOID.permission, on)) if rows else ()
+    for row in rows:
         yield VoidOfOwn(row, join_or([one.name for one in able if one not in (user, row.person)]))
 
 
-def open_stand_downs() -> Iterator[StandDown]:
+@prepare_objects
+def _ask_own_voids(pk: int) -> QuerySet[VoidAsked]:
+    rows = VoidAsked.objects.filter(decided__isnull=True, by=pk)
+    return rows.select_related("person").order_by("pk")
+
+
+def open_stand_downs() -> list[StandDown]:
     """Stand-downs that nobody has lifted, the oldest first."""
-    yield from (
-        StandDown.objects.filter(lift__isnull=True)
-        .select_related("person", "level", "by")
-        .order_by("happened_on", "pk")
-    )
+    return _ask_open_stand_downs()
 
 
-def observations_to_show_again(user: User, on: date) -> Iterator[Observation]:
+@prepare_objects
+def _ask_open_stand_downs() -> QuerySet[StandDown]:
+    rows = StandDown.objects.filter(lift__isnull=True).select_related("person", "level", "by")
+    return rows.order_by("happened_on", "pk")
+
+
+def observations_to_show_again(user: User, on: date) -> list[Observation]:
     """Observations that were not right, of people who work here, which nobody has signed as shown
     again and after which nobody saw the person do the level right. Void ones are left out, as the
     standing leaves them out."""
+    return _ask_to_show_again(user.pk, on)
+
+
+@prepare_objects
+def _ask_to_show_again(pk: int, on: date) -> QuerySet[Observation]:
     rows = Observation.objects.filter(right=False, shown_again__isnull=True).filter(
         Q(person__left__isnull=True) | Q(person__left__gte=on)
     )
@@ -147,8 +171,8 @@ def observations_to_show_again(user: User, on: date) -> Iterator[Observation]:
         level=OuterRef("level"),
         recorded_at__gt=OuterRef("recorded_at"),
     )
-    yield from (
-        rows.exclude(person=user)
+    return (
+        rows.exclude(person=pk)
         .exclude(Exists(void))
         .exclude(Exists(right.exclude(Exists(void))))
         .select_related("person", "observer", "level")
