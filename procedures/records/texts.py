@@ -75,9 +75,21 @@ def current_texts(on: date | None = None) -> dict[str, str]:
     """The text of the current revision of each write-up, by its name, as of the end of a day (of
     any day without one).
     """
-    return dict(
-        Revision.objects.current(on).order_by("writeup__name").values_list("writeup__name", "text")
-    )
+    return dict(_ask_texts() if on is None else _ask_texts_of(on))
+
+
+@prepare_once
+def _ask_texts() -> QuerySet[Any]:
+    return _texts(Revision.objects.current())
+
+
+@prepare_once
+def _ask_texts_of(on: date) -> QuerySet[Any]:
+    return _texts(Revision.objects.current(on))
+
+
+def _texts(rows: QuerySet[Revision]) -> QuerySet[Any]:
+    return rows.order_by("writeup__name").values_list("writeup__name", "text")
 
 
 def findings_of(text: str, *, name: str) -> tuple[Finding, ...]:

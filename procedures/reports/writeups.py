@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from django.db.models import QuerySet
 from django.utils.translation import gettext
 
 from procedures.access import acts, doors
@@ -13,6 +14,7 @@ from procedures.records import texts
 from procedures.records.above import level_titles
 from procedures.records.examples import unread_names
 from procedures.records.library import pictures
+from procedures.records.statements import prepare_objects
 from procedures.records.study import Study, known_options, study_for
 from procedures.records.wording.say import say
 from procedures.rehearsal.findings import Finding, blocks
@@ -210,8 +212,8 @@ def study_steps(
     that this person chose last; asks for them first where any is missing."""
     writeup = texts.parse_once(revision.text)
     if writeup.variants and not known_options(writeup, chosen):
-        kept = ChosenFork.objects.filter(person_id=person.pk, writeup=revision.writeup_id).first()
-        chosen = kept.options if kept else chosen
+        for kept in _ask_fork(person.pk, revision.writeup_id):
+            chosen = kept.options
     return study_for(
         writeup,
         chosen,
@@ -222,6 +224,11 @@ def study_steps(
         pictures=pictures(names_in(revision.text)),
         levels=level_titles(),
     )
+
+
+@prepare_objects
+def _ask_fork(person: int, writeup: int) -> QuerySet[ChosenFork]:
+    return ChosenFork.objects.filter(person=person, writeup=writeup).order_by("pk")[:1]
 
 
 def findings_page(text: str, *, name: str) -> Findings:

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import Any
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.utils.translation import gettext, ngettext
 
 from procedures.access.acts import Person
 from procedures.records.days.reader import say_day
+from procedures.records.statements import prepare_objects
 from quizzes.access.doors import day_for
 from quizzes.models import GoneThrough, Quiz, Sitting, Talk
 
@@ -31,12 +33,7 @@ class Hindrance:
 
 def hindrance(quiz: Quiz, person: Person, on: date) -> Hindrance | None:
     """What stands before the next sitting on a day, or None; at most five queries."""
-    ended = Sitting.objects.filter(quiz=quiz, person_id=person.pk, recorded_at__isnull=False)
-    last = list(
-        ended.order_by("-recorded_at", "-pk").annotate(
-            talked=Exists(Talk.objects.filter(sitting=OuterRef("pk")))
-        )[:IN_A_ROW]
-    )
+    last: list[Any] = _ask_last(quiz.pk, person.pk)
     if len(last) == IN_A_ROW and not any(one.is_passed() or one.talked for one in last):
         return Hindrance(
             TALK,
@@ -51,7 +48,7 @@ def hindrance(quiz: Quiz, person: Person, on: date) -> Hindrance | None:
         waits = _waits(quiz, last[0], on)
         if waits is not None:
             return waits
-    if quiz.rules.sittings_a_day and _sat_on(ended, person, on) >= quiz.rules.sittings_a_day:
+    if quiz.rules.sittings_a_day and _sat_on(quiz, person, on) >= quiz.rules.sittings_a_day:
         text = ngettext(
             "You can sit this quiz only once a day. Go through the steps again, and sit it "
             "tomorrow.",
@@ -63,13 +60,23 @@ def hindrance(quiz: Quiz, person: Person, on: date) -> Hindrance | None:
     return None
 
 
-def _sat_on(ended: QuerySet[Sitting], person: Person, on: date) -> int:
+@prepare_objects
+def _ask_last(quiz: int, person: int) -> QuerySet[Sitting]:
+    talked = Exists(Talk.objects.filter(sitting=OuterRef("pk")))
+    return _ended(quiz, person).order_by("-recorded_at", "-pk").annotate(talked=talked)[:IN_A_ROW]
+
+
+def _ended(quiz: int, person: int) -> QuerySet[Sitting]:
+    return Sitting.objects.filter(quiz=quiz, person=person, recorded_at__isnull=False)
+
+
+def _sat_on(quiz: Quiz, person: Person, on: date) -> int:
     """How many sittings were begun or ended on a day, where the person works; one query."""
     # A day to each side: the database counts days in one zone, the workshop may lie in another.
     around = Q(happened_on=on) | Q(
         started_at__date__range=(on - timedelta(days=1), on + timedelta(days=1))
     )
-    days = ended.filter(around).values_list("happened_on", "started_at")
+    days = _ended(quiz.pk, person.pk).filter(around).values_list("happened_on", "started_at")
     return sum(on in (happened_on, day_for(person, started_at)) for happened_on, started_at in days)
 
 

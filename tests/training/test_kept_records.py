@@ -10,6 +10,7 @@ import pytest
 from django.db import connection, transaction
 from django.utils import timezone
 
+from procedures.actions.studying import keep_fork
 from procedures.actions.writeups import start_writeup
 from procedures.models import Revision
 from procedures.records.sealing import put_on, take_off
@@ -48,10 +49,19 @@ def test_a_question_that_is_put_together_once_gives_what_django_gives(db, clock,
     answered = set()
     for build in (full_shop, shop_where_all_waits):
         with transaction.atomic():
-            client.force_login(build().owner, backend="training.access.sign_in.ShopBackend")
-            given["key"] = client.session.session_key
+            shop = build()
+            client.force_login(shop.owner, backend="training.access.sign_in.ShopBackend")
+            given |= {
+                "key": client.session.session_key,
+                "level": shop.level.pk,
+                "level_name": shop.level.name,
+                "writeup": shop.writeup.pk,
+                "writeup_name": shop.writeup.name,
+                "number": 1,
+                "quiz": shop.quiz.pk,
+            }
             for ask, person in product(questions_put_together_once(), User.objects.all()):
-                given |= {"pk": person.pk, "person": person.pk}
+                given |= {"pk": person.pk, "person": person.pk, "login": person.login}
                 asked = [given[name] for name in signature(ask).parameters]
                 found = [*map(told, ask(*asked))]
                 assert found == [*map(told, ask.__wrapped__(*asked))], ask.__name__
@@ -63,6 +73,7 @@ def test_a_question_that_is_put_together_once_gives_what_django_gives(db, clock,
 def shop_where_all_waits():
     """The busy shop with what waits for a word or was refused it."""
     shop = busy_shop()
+    keep_fork(revision=shop.revision, person=shop.mechanic, chosen={"ring": "prong"})
     Revision.objects.open().update(sent_back_because="Say which pliers.")
     other = start_writeup(name="other", title="Other", author=shop.senior, now=NOW)
     Revision.objects.filter(pk=other.pk).update(sent_to_review_at=NOW)

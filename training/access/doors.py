@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from typing import TypeVar
+
 from django.core.exceptions import PermissionDenied
-from django.db.models import Prefetch
+from django.db.models import Prefetch, QuerySet
 from django.http import Http404, HttpRequest
 
+from procedures.records.statements import prepare_objects
 from training.access import acts
 from training.access.acts import Act
 from training.models import (
@@ -18,6 +21,8 @@ from training.models import (
     User,
     VoidAsked,
 )
+
+Row = TypeVar("Row")
 
 
 def who(request: HttpRequest) -> User:
@@ -42,10 +47,12 @@ def person_seen_by(user: User, login: str) -> User:
     # 404 also for people who are here: a 403 would tell who works in the shop.
     if user.login != login and not user.has_perm("training.see_everyone"):
         raise Http404
-    try:
-        return User.objects.select_related("workshop").get(login=login)
-    except User.DoesNotExist:
-        raise Http404 from None
+    return _only(_ask_person(login))
+
+
+@prepare_objects
+def _ask_person(login: str) -> QuerySet[User]:
+    return User.objects.select_related("workshop").filter(login=login)
 
 
 def person_for(user: User, login: str, act: Act) -> User:
@@ -58,10 +65,18 @@ def person_for(user: User, login: str, act: Act) -> User:
 
 def level_named(name: str) -> Level:
     """This level. Raises Http404 where there is none."""
-    try:
-        return Level.objects.select_related("quiz").get(name=name)
-    except Level.DoesNotExist:
-        raise Http404 from None
+    return _only(_ask_level(name))
+
+
+@prepare_objects
+def _ask_level(level_name: str) -> QuerySet[Level]:
+    return Level.objects.select_related("quiz").filter(name=level_name)
+
+
+def _only(rows: list[Row]) -> Row:
+    if not rows:
+        raise Http404
+    return rows[0]
 
 
 def job_to_confirm(user: User, pk: int) -> Job:

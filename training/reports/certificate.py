@@ -11,10 +11,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from django.db.models import QuerySet
 from django.utils.translation import gettext, ngettext
 
 from procedures.models.booking import list_written_kinds
 from procedures.records.days.reader import say_day
+from procedures.records.statements import prepare_objects
 from training.models import BookEntry, Level, SignOff, User
 from training.records.gathering import gather
 from training.records.sheets import forks_text, title_of
@@ -51,11 +53,13 @@ class Certificate:
 
 def certificates_of(person: User, level: Level) -> tuple[SignOff, ...]:
     """The sign-offs of a person at a level, the newest first."""
-    return tuple(
-        SignOff.objects.filter(person=person, level=level)
-        .select_related("signer")
-        .order_by("-happened_on", "-pk")
-    )
+    return tuple(_ask_sign_offs(person.pk, level.pk))
+
+
+@prepare_objects
+def _ask_sign_offs(person: int, level: int) -> QuerySet[SignOff]:
+    rows = SignOff.objects.filter(person=person, level=level)
+    return rows.select_related("signer").order_by("-happened_on", "-pk")
 
 
 def certificate(row: SignOff, on: date, now: datetime) -> Certificate:

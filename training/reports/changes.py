@@ -5,8 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
+from django.db.models import QuerySet
+
 from procedures.models import Revision
 from procedures.records.asking import Asked
+from procedures.records.statements import prepare_objects
 from procedures.records.texts import parse_once
 from procedures.reports.comparing import ChangeShown, draw_changes
 from procedures.writeup.diff import compare
@@ -29,11 +32,11 @@ def changes_since_read(person: User, revision: Revision) -> SinceRead | None:
     """What is new for somebody who has read an earlier revision and not this one; None for anybody
     else. Two queries, and one for pictures.
     """
-    readings = Reading.objects.filter(person=person, revision__writeup=revision.writeup_id)
-    last = readings.select_related("revision").order_by("revision__number", "happened_on").last()
+    rows = _ask_last_reading(person.pk, revision.writeup_id)
     # A higher revision read answers for the lower ones (standing, rule 6).
-    if last is None or last.revision.number >= revision.number:
+    if not rows or rows[0].revision.number >= revision.number:
         return None
+    last = rows[0]
     found = compare(parse_once(last.revision.text), parse_once(revision.text)).changes
     asked = [Asked(change, None) for change in found]
     changes = draw_changes(asked, last.revision, revision)
@@ -43,3 +46,10 @@ def changes_since_read(person: User, revision: Revision) -> SinceRead | None:
         changes,
         frozenset(one.key for one in changes if one.key),
     )
+
+
+@prepare_objects
+def _ask_last_reading(person: int, writeup: int) -> QuerySet[Reading]:
+    readings = Reading.objects.filter(person=person, revision__writeup=writeup)
+    newest = readings.order_by("-revision__number", "-happened_on")
+    return newest.select_related("revision")[:1]

@@ -5,11 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
+from django.db.models import QuerySet
 from django.utils.translation import gettext
 
 from procedures.models import WriteUp
 from procedures.records.days.reader import say_day
+from procedures.records.statements import prepare_once
 from training.models import LevelRules, User
 from training.records.gathering import gather
 from training.records.sheets import title_of
@@ -64,7 +67,12 @@ def _said(asked: object, titles: Mapping[str, str]) -> str:
 
 def level_titles() -> dict[str, str]:
     """Every level's title by its name, as its newest rules say; one query."""
-    return dict(LevelRules.objects.order_by("pk").values_list("level__name", "title"))
+    return dict(_ask_titles())
+
+
+@prepare_once
+def _ask_titles() -> QuerySet[Any]:
+    return LevelRules.objects.order_by("pk").values_list("level__name", "title")
 
 
 def level_title(level: str, on: date) -> str:

@@ -11,6 +11,7 @@ from django.db.models import QuerySet
 from django.utils.translation import gettext, ngettext
 
 from procedures.records import files
+from procedures.records.statements import prepare_objects
 from training.access import acts
 from training.models import Level, Observation, ShownAgain, SignOff, User, Void
 from training.records.seen_again import LineKept, lines_of, missed_lines
@@ -72,9 +73,16 @@ def voids_of(row: Observation | SignOff, kind: str) -> QuerySet[Void]:
 
 def observations_in_short(person: User, level: Level, known_at: datetime) -> tuple[SeenShort, ...]:
     """The observations of a person at a level that were written down by then, the oldest first."""
-    rows = Observation.objects.filter(person=person, level=level, recorded_at__lte=known_at)
-    rows = rows.select_related("observer", "shown_again").order_by("happened_on", "pk")
-    return tuple(SeenShort(row.pk, row.happened_on, _describe_observation(row)) for row in rows)
+    return tuple(
+        SeenShort(row.pk, row.happened_on, _describe_observation(row))
+        for row in _ask_observations(person.pk, level.pk, known_at)
+    )
+
+
+@prepare_objects
+def _ask_observations(person: int, level: int, now: datetime) -> QuerySet[Observation]:
+    rows = Observation.objects.filter(person=person, level=level, recorded_at__lte=now)
+    return rows.select_related("observer", "shown_again").order_by("happened_on", "pk")
 
 
 def _describe_observation(row: Observation) -> str:

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from django.contrib import messages
+from django.db.models import QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext
@@ -10,6 +13,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from procedures.models import Revision
 from procedures.records.refused import Refused
+from procedures.records.statements import prepare_objects
 from procedures.reports.finding import find_neighbours
 from procedures.reports.writeups import study_steps
 from quizzes.actions.sittings import start_sitting
@@ -23,11 +27,22 @@ from training.reports.changes import changes_since_read
 
 
 def _current(user: User, name: str) -> Revision:
-    rows = Revision.objects.released(user.workshop.today()).select_related("writeup")
-    revision = rows.filter(writeup__name=name).order_by("number").last()
-    if revision is None:
+    rows = _ask_current(user.workshop.today(), name)
+    if not rows:
         raise Http404
-    return revision
+    return rows[0]
+
+
+@prepare_objects
+def _ask_current(on: date, writeup_name: str) -> QuerySet[Revision]:
+    rows = Revision.objects.released(on).select_related("writeup")
+    return rows.filter(writeup__name=writeup_name).order_by("-number")[:1]
+
+
+@prepare_objects
+def _ask_read(person: int, writeup: int, number: int) -> QuerySet[Reading]:
+    read = Reading.objects.filter(person=person, revision__writeup=writeup)
+    return read.filter(revision__number__gte=number).order_by("pk")[:1]
 
 
 @require_safe
@@ -36,16 +51,14 @@ def study(request: HttpRequest, name: str) -> HttpResponse:
     revision = _current(user, name)
     chosen = request.GET.dict()
     page = study_steps(user, revision, chosen, show_all=chosen.get("_all") == "yes")
-    read = Reading.objects.filter(
-        person=user, revision__writeup__name=name, revision__number__gte=revision.number
-    )
+    read = _ask_read(user.pk, revision.writeup_id, revision.number)
     since = changes_since_read(user, revision)
     context = {
         "study": page,
         "since": since,
         "changed": since.steps if since else frozenset(),
         "revision": revision,
-        "reading": read.order_by("pk").first(),
+        "reading": read[0] if read else None,
         "mark": new_mark(),
         "around": find_neighbours(name, page.follows, today=user.workshop.today()),
     }
