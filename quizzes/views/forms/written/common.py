@@ -12,7 +12,10 @@ from typing import Any, ClassVar
 
 from django import forms
 from django.forms import formset_factory
+from django.urls import reverse
 from django.utils.functional import Promise
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
@@ -127,6 +130,7 @@ class WrittenForm(PlainForm):
             help_text=self.steps_help(),
         )
         self.fields["picture"].choices = offers.pick_drawing()  # type: ignore[attr-defined]
+        self.fields["picture"].help_text = with_drawings(self.fields["picture"].help_text)
         self.add_fields()
         if entry.get("name"):  # a question keeps its name
             del self.fields["name"]
@@ -240,6 +244,18 @@ class WrittenForm(PlainForm):
 
 def _set_of(row: type[PlainForm]) -> Any:
     return formset_factory(row, formset=RowSet, extra=0, max_num=MOST_ROWS, absolute_max=MOST_ROWS)
+
+
+def with_drawings(help_text: str | Promise = "") -> SafeString:
+    """The help of a field that takes a drawing by its title: where all of them can be seen, beside
+    the form, in which nothing is lost then.
+    """
+    return format_html(
+        '{} <a href="{}" target="_blank">{}</a>',
+        help_text,
+        reverse("procedures:drawings"),
+        gettext("Show all drawings in another tab"),
+    )
 
 
 def without_empty(row: Mapping[str, Any]) -> dict[str, Any]:

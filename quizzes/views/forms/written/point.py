@@ -12,7 +12,7 @@ from procedures.views.forms.rules import Row
 from quizzes.kinds.kind import FARTHEST
 from quizzes.kinds.point_at import POINT
 from quizzes.kinds.spots import COLUMNS, cells
-from quizzes.views.forms.written.common import RowKind, Written, WrittenForm
+from quizzes.views.forms.written.common import RowKind, Written, WrittenForm, with_drawings
 
 LEAST, MOST = -FARTHEST + 1, FARTHEST - 1
 
@@ -51,6 +51,7 @@ class PointWritten(WrittenForm):
     def add_fields(self) -> None:
         now = [self.was.get("drawing", "")]
         self.fields["drawing"].choices = self.offers.pick_drawing(now)  # type: ignore[attr-defined]
+        self.fields["drawing"].help_text = with_drawings()
         self.fields["cells"] = forms.MultipleChoiceField(
             required=False, choices=self.offers.cell_names()
         )
