@@ -115,7 +115,7 @@ def test_a_ticked_cell_is_a_region_and_a_picked_drawing_stands_in_the_text():
 def test_where_a_drawing_is_chosen_all_of_them_can_be_seen_beside_the_form():
     form = WRITTEN["point at it"](offers=OFFERS, entry={"kind": "point at it"})
     for name in ("picture", "drawing"):
-        assert 'href="/drawings/" target="_blank"' in str(form[name].help_text)
+        assert 'href="/write-ups/drawings/" target="_blank"' in str(form[name].help_text)
 
 
 OWN_POINT = {"drawing": "ring", "regions": [{"x": 1, "y": 1, "radius": 3}]}
