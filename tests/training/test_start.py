@@ -1,6 +1,7 @@
 """Does a new shop see how far it has come, and do the examples come in as drafts?"""
 
 import datetime
+import re
 
 import pytest
 from django.urls import reverse
@@ -37,6 +38,28 @@ def states():
     return {step.step: step.state for step in start_page(TODAY).steps}
 
 
+def test_every_way_out_of_start_leads_back(client, owner):
+    ways = set(re.findall(r'href="([^"]+)"', main_of(client.get(START))))
+    assert len(ways) >= 8
+    for way in ways:
+        assert f'href="{START}"' in main_of(client.get(way)), way
+    given = {"name": "Mika Weld", "login": "mika", "trade": "mechanic", "started": "2026-11-02"}
+    given |= {"workshop": owner.workshop.pk}
+    on = client.post(reverse("training:new-person") + "?from=start", given)
+    assert f'href="{START}"' in main_of(client.get(on.url))
+    rota = client.get(reverse("training:rota") + "?from=start")
+    there = reverse("training:rota-person", args=["mika"])
+    assert f'href="{there}?from=start"' in rota.text
+    saved = {"what": "shift", "weekdays": ["mon"], "first": "2026-11-25"}
+    saved |= {"workshop": owner.workshop.pk}
+    assert client.post(f"{there}?from=start", saved).url == f"{there}?from=start"
+
+
+def main_of(answer):
+    assert answer.status_code == 200
+    return re.search(r"<main.*</main>", answer.text, re.DOTALL)[0]
+
+
 def every():
     known = find_examples()
     return Chosen(
@@ -53,9 +76,8 @@ def test_a_new_shop_begins_at_the_first_step(client, owner):
     assert client.get("/").url == START
     page = client.get(START).text
     assert "0 of 5 are done" in page
-    assert [
-        page.count(f'href="{reverse(name)}"') > 0 for name in ("training:matrix", "training:rota")
-    ]
+    for name in ("training:matrix", "training:rota"):
+        assert f'href="{reverse(name)}?from=start"' in page
     assert states() == {
         "people": "next",
         "levels": "open",

@@ -7,6 +7,7 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -28,6 +29,7 @@ from training.views.forms.evidence import EndAppointmentForm
 from training.views.forms.lists import PeopleSearch
 from training.views.forms.people import AppointForm, NewPersonForm, PersonForm
 from training.views.second_factor import give_code
+from training.views.way_on import go_further
 
 PEOPLE_A_PAGE = 40
 METHODS = ["GET", "HEAD", "POST"]
@@ -75,7 +77,7 @@ def new(request: HttpRequest) -> HttpResponse:
                     "{person_name} is added. Give a link next, so that this person can sign in."
                 ).format(person_name=person.name),
             )
-            return redirect("training:person-link", login=person.login)
+            return go_further(request, reverse("training:person-link", args=[person.login]))
     return render(request, "training/new_person.html", {"form": form})
 
 

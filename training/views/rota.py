@@ -20,6 +20,7 @@ from training.reports.levels import level_title, level_titles
 from training.reports.rota import counts_wanted, people_on_rota, shifts_of, weekdays_now
 from training.views import undoing
 from training.views.forms.rota import AbsenceForm, ShiftForm, WantForm
+from training.views.way_on import go_further
 
 METHODS = ["GET", "HEAD", "POST"]
 
@@ -57,7 +58,7 @@ def person(request: HttpRequest, login: str) -> HttpResponse:
         after = actions.shift_rows(row)
         undoing.remember(request, what="shift", said=said, key=login, before=before, after=after)
         messages.success(request, said)
-        return redirect("training:rota-person", login=login)
+        return go_further(request, request.path)
     if sent == "away" and away.is_valid():
         try:
             absence = actions.add_absence(person=row, **away.cleaned_data)
@@ -68,7 +69,7 @@ def person(request: HttpRequest, login: str) -> HttpResponse:
             said = gettext("The absence of {name} is saved.").format(name=row.name)
             undoing.remember(request, what="away", said=said, key=login, before=None, after=added)
             messages.success(request, said)
-            return redirect("training:rota-person", login=login)
+            return go_further(request, request.path)
     absences = Absence.objects.filter(person=row, until__gte=today).order_by("first")
     context = {
         "person": row,

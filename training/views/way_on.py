@@ -1,4 +1,4 @@
-"""Where does the way go on after something came in: back to Start, for whoever came from there?"""
+"""Where does the way go on: back to Start, for whoever came from there?"""
 
 from __future__ import annotations
 
@@ -8,5 +8,13 @@ from django.shortcuts import redirect
 
 def go_on(request: HttpRequest, otherwise: str) -> HttpResponse:
     """To Start for whoever came from there, which its links say in the address; else elsewhere."""
-    is_from_start = request.GET.get("from") == "start"
-    return redirect("training:start" if is_from_start else otherwise)
+    return redirect("training:start" if _is_from_start(request) else otherwise)
+
+
+def go_further(request: HttpRequest, address: str) -> HttpResponse:
+    """To the next page, which shows the way back for whoever came from Start."""
+    return redirect(f"{address}?from=start" if _is_from_start(request) else address)
+
+
+def _is_from_start(request: HttpRequest) -> bool:
+    return request.GET.get("from") == "start"
