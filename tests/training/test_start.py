@@ -50,6 +50,8 @@ def test_every_way_out_of_start_leads_back(client, owner):
     rota = client.get(reverse("training:rota") + "?from=start")
     there = reverse("training:rota-person", args=["mika"])
     assert f'href="{there}?from=start"' in rota.text
+    rota = reverse("training:rota") + "?from=start"
+    assert f'href="{rota}"' in main_of(client.get(f"{there}?from=start"))
     saved = {"what": "shift", "weekdays": ["mon"], "first": "2026-11-25"}
     saved |= {"workshop": owner.workshop.pk}
     assert client.post(f"{there}?from=start", saved).url == f"{there}?from=start"

@@ -10,6 +10,7 @@ from training.access.sessions import IDLE
 from training.models import User, Workshop
 from training.records.keeping import head
 from training.reports.front import front_shown
+from training.views.way_on import mark_of_start
 
 # label, route, permission
 PLACES = (
@@ -28,13 +29,14 @@ def site(request: HttpRequest) -> dict[str, Any]:
     """The places this person may go to, whether the shop is made up, and the head of the record
     book.
     """
-    user, front = request.user, front_shown()
+    user, front, from_start = request.user, front_shown(), mark_of_start(request)
     if not isinstance(user, User):
         return {
             "nav": (),
             "demo_shop": Workshop.objects.filter(is_demo=True).exists(),
             "book_head": "",
             "shop_front": front,
+            "from_start": from_start,
             "may_look": False,
         }
     number, digest = head()
@@ -48,6 +50,7 @@ def site(request: HttpRequest) -> dict[str, Any]:
         # On every page, so that a printout shows a book that was cut off at its end.
         "book_head": digest[:12] if number else "",
         "shop_front": front,
+        "from_start": from_start,
         "sign_in_lasts": _seconds_left(request),
         # Seniors and owners have the whole table, with the reasons.
         "may_look": front.all_may_look and not user.has_perm("training.see_everyone"),
