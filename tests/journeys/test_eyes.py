@@ -1,5 +1,10 @@
 """Do the eyes that look over every page find what is wrong there, though they ask nothing twice?"""
 
+import threading
+
+import pytest
+
+from tests.journeys.conftest import until_the_server_is_idle
 from tests.journeys.eyes import AXE, EYES, faults_of, faults_of_colour, faults_of_screen
 
 # Words as the page has them; faint ones; and those of the page on a dark ground that is their own,
@@ -130,3 +135,15 @@ def test_a_walker_notes_each_failed_answer_and_each_request_to_elsewhere(walk):
     page.close()
     assert walker.complaints.count("a request left the site: http://example.com/") == 3
     walker.complaints.clear()
+
+
+def test_a_journey_ends_when_no_request_is_under_way_nor_about_to_begin(monkeypatch):
+    """A thread stands among the others before it has begun (Python's `threading.enumerate`)."""
+    request = threading.Thread(name="Thread-1 (process_request_thread)")
+    others = iter([[request], [request], []])
+    monkeypatch.setattr(threading, "enumerate", lambda: next(others))
+    until_the_server_is_idle()
+    assert next(others, None) is None
+    monkeypatch.setattr(threading, "enumerate", lambda: [request])
+    with pytest.raises(TimeoutError):
+        until_the_server_is_idle(tries=2)
