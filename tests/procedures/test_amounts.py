@@ -138,8 +138,16 @@ def test_an_amount_that_cannot_be_read_is_not_taken_for_a_name(written):
 
 
 @for_each(
-    ["5 - 7 N·m", "cap 5 – 7 N·m", "5 to 7 N·m", "between 5 and 7 N·m", "5 N·m - 7 N·m"]
-    + ["5 N·m 7 N·m", "5, 7 N·m", "sag 20% to 30 %", "5 N·m / 44 in·lbf"]
+    [
+        "5 - 7 N·m",
+        "cap 5 – 7 N·m",
+        "between 5 and 7 N·m",
+        "5 N·m to 7 N·m",
+        "5 N·m 7 N·m",
+        "5, 7 N·m",
+        "sag 20% to 30 %",
+        "5 N·m / 44 in·lbf",
+    ]
 )
 def test_of_two_numbers_the_second_is_not_taken_in_silence(written):
     with pytest.raises(BadAmount) as caught:
