@@ -84,11 +84,8 @@ def one_page(
     other = user.pk != person.pk
     works_here = other and is_here(person, today)
     # As of today and now, whatever day the page is asked about: a button acts now.
-    lacks = (
-        hindrances_of_signer(shop, user.login, person.login, level.name, (), today, now)
-        if other
-        else ()
-    )
+    signing = (shop, user.login, person.login, level.name, (), today, now)
+    lacks = hindrances_of_signer(*signing) if other else ()
     missing = reasons_against_signing(shop, person.login, level.name, today, now)
     return OnePage(
         person=person,
