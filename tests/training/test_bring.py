@@ -14,7 +14,7 @@ from django.test.utils import CaptureQueriesContext
 
 from training import models as rows
 from training.records.keeping import faults
-from training.reports.who_may import Question, who_may
+from training.reports.who_may import LevelAsked, who_may
 
 NOW = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
 WRITEUP = (
@@ -226,7 +226,7 @@ def test_a_file_in_two_of_the_folders_is_a_fault(folder, tmp_path_factory):
 def test_what_came_in_is_known_from_its_own_instant_on(folder):
     bring(folder)
     known_at = [datetime(2025, 2, 1, 9, 59, tzinfo=UTC), datetime(2025, 2, 1, 10, tzinfo=UTC)]
-    told = who_may([Question("air", date(2025, 2, 1), at, {}) for at in known_at], person="cai")
+    told = who_may([LevelAsked("air", date(2025, 2, 1), at, {}) for at in known_at], person="cai")
     codes = [{reason["code"] for reason in answer["people"][0]["reasons"]} for answer in told]
     assert codes[0] - codes[1] == {"not-read"}
     assert not codes[1] - codes[0]

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 from tests.for_each import for_each
 from tests.training.factories import UserFactory, WorkshopFactory
-from training.exchange.matrix.marks import DayOrder, Kind, read_mark
+from training.exchange.matrix.marks import DayOrder, MarkKind, read_mark
 from training.exchange.matrix.meaning import Answers, ShopSoFar
 from training.exchange.matrix.sheets import Sheet, SheetCell, letters
 from training.exchange.matrix.understood import understand
@@ -27,34 +27,34 @@ TODAY = date(2026, 11, 29)
 
 @for_each(
     [
-        ("2025-05-12", Kind.DAY, [date(2025, 5, 12)]),
-        ("2025-05-12T00:00:00", Kind.DAY, [date(2025, 5, 12)]),
-        ("12.05.2025", Kind.DAY, [date(2025, 5, 12)]),
-        ("12. 5. 25", Kind.DAY, [date(2025, 5, 12)]),
-        ("12 May 2025", Kind.DAY, [date(2025, 5, 12)]),
-        ("May 12, 2025", Kind.DAY, [date(2025, 5, 12)]),
-        ("12-May-25", Kind.DAY, [date(2025, 5, 12)]),
-        ("25/12/25", Kind.DAY, [date(2025, 12, 25)]),
-        ("12/25/25", Kind.DAY, [date(2025, 12, 25)]),
-        ("5/12/25", Kind.DAY, [date(2025, 12, 5), date(2025, 5, 12)]),
-        ("5/5/25", Kind.DAY, [date(2025, 5, 5)]),
-        ("x", Kind.UNDATED, []),
-        (" X ", Kind.UNDATED, []),
-        ("Yes", Kind.UNDATED, []),
-        ("✓", Kind.UNDATED, []),
-        ("signed off", Kind.UNDATED, []),
-        ("", Kind.EMPTY, []),
-        ("no", Kind.NOTHING, []),
-        ("–", Kind.NOTHING, []),
-        ("in training", Kind.NOTHING, []),
-        ("31.02.2025", Kind.BAD, []),
-        ("until 12.05.2025", Kind.BAD, []),
-        ("12.05.2024 / 14.06.2025", Kind.BAD, []),
-        ("05/2025", Kind.WORD, []),
-        ("planned", Kind.WORD, []),
-        ("0660 1234567", Kind.WORD, []),
-        ("planned 12.05.2025", Kind.WORD, [date(2025, 5, 12)]),
-        ("12.05.2025 (BM)", Kind.DAY, [date(2025, 5, 12)]),
+        ("2025-05-12", MarkKind.DAY, [date(2025, 5, 12)]),
+        ("2025-05-12T00:00:00", MarkKind.DAY, [date(2025, 5, 12)]),
+        ("12.05.2025", MarkKind.DAY, [date(2025, 5, 12)]),
+        ("12. 5. 25", MarkKind.DAY, [date(2025, 5, 12)]),
+        ("12 May 2025", MarkKind.DAY, [date(2025, 5, 12)]),
+        ("May 12, 2025", MarkKind.DAY, [date(2025, 5, 12)]),
+        ("12-May-25", MarkKind.DAY, [date(2025, 5, 12)]),
+        ("25/12/25", MarkKind.DAY, [date(2025, 12, 25)]),
+        ("12/25/25", MarkKind.DAY, [date(2025, 12, 25)]),
+        ("5/12/25", MarkKind.DAY, [date(2025, 12, 5), date(2025, 5, 12)]),
+        ("5/5/25", MarkKind.DAY, [date(2025, 5, 5)]),
+        ("x", MarkKind.UNDATED, []),
+        (" X ", MarkKind.UNDATED, []),
+        ("Yes", MarkKind.UNDATED, []),
+        ("✓", MarkKind.UNDATED, []),
+        ("signed off", MarkKind.UNDATED, []),
+        ("", MarkKind.EMPTY, []),
+        ("no", MarkKind.NOTHING, []),
+        ("–", MarkKind.NOTHING, []),
+        ("in training", MarkKind.NOTHING, []),
+        ("31.02.2025", MarkKind.BAD, []),
+        ("until 12.05.2025", MarkKind.BAD, []),
+        ("12.05.2024 / 14.06.2025", MarkKind.BAD, []),
+        ("05/2025", MarkKind.WORD, []),
+        ("planned", MarkKind.WORD, []),
+        ("0660 1234567", MarkKind.WORD, []),
+        ("planned 12.05.2025", MarkKind.WORD, [date(2025, 5, 12)]),
+        ("12.05.2025 (BM)", MarkKind.DAY, [date(2025, 5, 12)]),
     ]
 )
 def test_a_cell_says_a_day_a_mark_nothing_or_what_only_its_owner_knows(cell, kind, days):
@@ -72,7 +72,7 @@ def test_a_day_is_the_same_however_it_is_written(day):
 
 @given(st.text(max_size=60))
 def test_any_text_in_a_cell_is_something(text):
-    assert read_mark(text).kind in Kind
+    assert read_mark(text).kind in MarkKind
 
 
 # --- whole lists ---

@@ -12,8 +12,7 @@ from procedures.models import Revision
 from procedures.records.statements import prepare_once
 from procedures.writeup.parse import level_of, parse
 from training.standing import evidence
-
-Limits = tuple[tuple[str, tuple[str, ...]], ...]
+from training.standing.evidence import Limits
 
 
 def options_of(rules: tuple[evidence.LevelRules, ...]) -> dict[str, Limits]:

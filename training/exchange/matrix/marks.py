@@ -19,7 +19,7 @@ class DayOrder(StrEnum):
     MONTH_FIRST = "month first"
 
 
-class Kind(StrEnum):
+class MarkKind(StrEnum):
     """What a cell is."""
 
     EMPTY = "empty"
@@ -67,7 +67,7 @@ class Mark:
     owner can tell. `note`: what stands beside a day.
     """
 
-    kind: Kind
+    kind: MarkKind
     days: tuple[date, ...] = ()
     word: str = ""
     note: str = ""
@@ -77,7 +77,7 @@ class Mark:
     @property
     def is_mark(self) -> bool:
         """Whether a cell like this belongs into the body of a matrix, not among its heads."""
-        return self.kind in {Kind.DAY, Kind.UNDATED, Kind.NOTHING, Kind.BAD}
+        return self.kind in {MarkKind.DAY, MarkKind.UNDATED, MarkKind.NOTHING, MarkKind.BAD}
 
     def in_order(self, order: DayOrder | None) -> date | None:
         """The day, where it is certain or the order is known."""
@@ -92,37 +92,37 @@ def read_mark(cell: str) -> Mark:
     """What a cell says; a year of two digits lies in this century."""
     text = " ".join(cell.split())
     if not text:
-        return Mark(Kind.EMPTY)
+        return Mark(MarkKind.EMPTY)
     found = list(_days_in(text))
     if len(found) > 1:
-        return Mark(Kind.BAD, word=text, problem="two-days")
+        return Mark(MarkKind.BAD, word=text, problem="two-days")
     if not found:
         return _without_a_day(text)
     days, order, start, end = found[0]
     rest = " ".join(f"{text[:start]} {text[end:]}".split()).strip(" ,;:()[]")
     if not days:
-        return Mark(Kind.BAD, word=text, problem="no-such-day")
+        return Mark(MarkKind.BAD, word=text, problem="no-such-day")
     # “Until” a day is no day of signing, and how long it was good for cannot be known.
     if AN_END.search(rest):
-        return Mark(Kind.BAD, word=text, problem="an-end")
+        return Mark(MarkKind.BAD, word=text, problem="an-end")
     said = _plain(rest)
     if not said or SIGNED.fullmatch(said):
-        return Mark(Kind.DAY, days, order=order)
+        return Mark(MarkKind.DAY, days, order=order)
     # Initials beside a day are the signer's; “n” or “no” beside one would deny it.
     if all(INITIALS.fullmatch(part) for part in rest.replace("/", " ").split()) and (
         not NOT_SIGNED.fullmatch(said)
     ):
-        return Mark(Kind.DAY, days, note=rest, order=order)
-    return Mark(Kind.WORD, days, word=rest, order=order)
+        return Mark(MarkKind.DAY, days, note=rest, order=order)
+    return Mark(MarkKind.WORD, days, word=rest, order=order)
 
 
 def _without_a_day(text: str) -> Mark:
     said = _plain(text)
     if SIGNED.fullmatch(said):
-        return Mark(Kind.UNDATED)
+        return Mark(MarkKind.UNDATED)
     if NOT_SIGNED.fullmatch(said):
-        return Mark(Kind.NOTHING)
-    return Mark(Kind.WORD, word=text)
+        return Mark(MarkKind.NOTHING)
+    return Mark(MarkKind.WORD, word=text)
 
 
 def _plain(text: str) -> str:

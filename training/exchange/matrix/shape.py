@@ -12,7 +12,7 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from training.exchange.matrix.marks import Kind, Mark, read_mark
+from training.exchange.matrix.marks import Mark, MarkKind, read_mark
 from training.exchange.matrix.sheets import Sheet, SheetCell
 
 FIELDS = {
@@ -136,7 +136,7 @@ def _frame(sheet: Sheet) -> _Frame:
         kinds = Counter(marks[row][column].kind for column in columns)
         corner = NAME_HEADS.fullmatch(sheet.rows[row][names].text.casefold().strip(" .:"))
         # Marks count against a row, so that a person's row of words does not pass for the heads.
-        return kinds[Kind.WORD] + bool(corner) - kinds[Kind.DAY] - kinds[Kind.UNDATED]
+        return kinds[MarkKind.WORD] + bool(corner) - kinds[MarkKind.DAY] - kinds[MarkKind.UNDATED]
 
     # Of rows that say as much the upper one: heads that are repeated stand below.
     heads = max(range(body[-1]), key=lambda row: (speaks(row), -row), default=-1)
@@ -146,14 +146,14 @@ def _frame(sheet: Sheet) -> _Frame:
 
 
 def _belongs(mark: Mark) -> bool:
-    return mark.is_mark and mark.kind is not Kind.NOTHING
+    return mark.is_mark and mark.kind is not MarkKind.NOTHING
 
 
 def _names_column(sheet: Sheet, marks: Sequence[Sequence[Mark]], body: Sequence[int]) -> int:
     """The first column in which most rows of the body have words."""
     for column in range(len(marks[0])):
         words = sum(
-            marks[row][column].kind is Kind.WORD and bool(re.search(r"[^\W\d_]", cell_text))
+            marks[row][column].kind is MarkKind.WORD and bool(re.search(r"[^\W\d_]", cell_text))
             for row in body
             if (cell_text := sheet.rows[row][column].text)
         )
@@ -228,7 +228,7 @@ def _is_no_service(body: Sequence[SheetCell]) -> bool:
     """
     texts = [cell.text for cell in body if cell.text]
     marks = [read_mark(text) for text in texts]
-    if not texts or any(mark.kind is not Kind.WORD or mark.days for mark in marks):
+    if not texts or any(mark.kind is not MarkKind.WORD or mark.days for mark in marks):
         return False
     return any(len(text) > LONGEST_WORD or re.search(r"[@\d]", text) for text in texts)
 
@@ -308,7 +308,7 @@ def is_no_name(text: str) -> bool:
         bool(SUMS.fullmatch(plain))
         or len(text) > LONGEST_NAME
         or bool(re.search(r"[=;:?!]|\d", text))
-        or read_mark(text).kind is not Kind.WORD
+        or read_mark(text).kind is not MarkKind.WORD
         or not A_NAME.fullmatch(text)
     )
 
