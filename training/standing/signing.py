@@ -52,7 +52,7 @@ def owed_showings(asking: Asking, asked: Asked) -> frozenset[str]:
     return CHANGES.owed_showings(asking.case_at(asked))
 
 
-def may_sign(
+def hindrances_of_signer(
     shop: Shop, signer: str, person: str, level: str, limits: Limits, on: date, known_at: datetime
 ) -> tuple[Reason, ...]:
     """Return why the signer is not entitled to give such a sign-off on the day; empty when
@@ -86,7 +86,7 @@ def find_least_missing(
     least: tuple[Reason, ...] | None = None
     for limits in _limits_to_try(shop, level):
         # Limits mend no more than that one is not alone for every fork.
-        lacks = may_sign(shop, signer, person, level, limits, on, known_at)
+        lacks = hindrances_of_signer(shop, signer, person, level, limits, on, known_at)
         if any(reason.code != "signer-not-alone" for reason in lacks):
             return None
         if lacks:
