@@ -339,9 +339,10 @@ def record_observation(
     was unaided.
 
     Raises Refused for a day on which the person did not work here, for a write-up that would not
-    count at the level or is not the current one, for one's own job, an observer who is not alone at
-    the level or is stood down now, a line left open, a value that can't be read, one outside its range in a line told as
-    right, or within an hour of a password by somebody else's hand. Without a day it was seen today.
+    count at the level, a revision that is not the current one, for one's own job, an observer who
+    is not alone at the level or is stood down now, a line left open, a value that can't be read,
+    one outside its range in a line told as right, or within an hour of a password by somebody
+    else's hand. Without a day it was seen today.
     """
     now = moment(now)
     today = today or observer.workshop.day_of(now)
