@@ -105,7 +105,7 @@ def test_each_option_wants_a_watched_job():
         SENIORS,
         replace(AIR, watched_jobs=1, watched_per_option=True, observations=0),
         revision(1, "2026-01-01"),
-        options={"air": (("ring", ("eyelet", "prong")),)},
+        options={"sheet": (("ring", ("eyelet", "prong")),)},
     )
     assert hours(*STUDIED, base=each) == [("air", 4.25, 2.25, 2)]
     with_prong = job("ana", "2026-11-04", watched_by="sol", ring="prong")

@@ -19,7 +19,7 @@ from training.standing.question import NOTHING_NAMED
 from training.standing.rules.observations import observations_done_right, observers_of
 from training.standing.rules.quiz import has_latest_passed
 from training.standing.rules.readings import unread_revisions
-from training.standing.rules.watched_jobs import watched_jobs
+from training.standing.rules.watched_jobs import options_of_level, watched_jobs
 
 # hours: a write-up, a quiz, a watched job (own, senior's)
 # A watched job takes the learner longer than the senior has to stand beside it.
@@ -91,7 +91,7 @@ def _training(
     asking: Asking, person: str, rules: LevelRules, on: date, *, least_seen: int = 0
 ) -> Task:
     """What comes before a first sign-off, and the signature."""
-    options = asking.shop.options.get(rules.level, ())
+    options = options_of_level(asking.shop, rules)
     watched = watched_jobs(asking.known, person, rules, on, options)
     # One job can fill the number and bring a missing option; the larger of the two is enough.
     jobs = max(rules.watched_jobs - len(watched.jobs), len(watched.options_lacking), 0)
