@@ -200,7 +200,8 @@ def grid(
     people_a_page: int | None = None,
 ) -> Grid:
     """The whole shop (or one workshop, or one level) on a day, so many people a page. Those who had
-    left before that day are not shown; in each workshop those at work on it come first.
+    left before that day are not shown; in each workshop those at work on it come first, and for one
+    level those before them who may work alone.
 
     How many are alone is counted over all pages.
     """
@@ -214,6 +215,11 @@ def grid(
     found = standings(
         shop, names, on, known_at, variant, [person.login for person in people], asking
     )
+    # For one level alone there is an answer to sort by: who may and is there comes first.
+    if len(names) == 1:
+        rank = {"alone": 0, "watched": 1, "no": 2}
+        # A stable sort, so that among those with one answer the order of before stays.
+        people.sort(key=lambda one: (one.workshop, rank[found[one.login, names[0]]]))
     shown = Paginator(people, people_a_page or PEOPLE_A_PAGE).get_page(page)
     logins = [person.login for person in shown]
     # Reasons and lapses only for the page that is shown; they are what takes long.
