@@ -33,7 +33,7 @@ from training.cover.promise import plan_with_promise, shop_with_done
 from training.cover.release import Standings
 from training.cover.rota import Away, Rota, Shift
 from training.cover.tasks import tasks_of
-from training.standing.answer import may_sign, reasons_against_signing
+from training.standing.answer import hindrances_of_signer, reasons_against_signing
 from training.standing.entitlement import Asking
 
 MONDAY = days("2026-11-30", 0)
@@ -364,7 +364,7 @@ def test_what_a_line_leaves_on_record_is_all_that_is_asked_before_a_signature():
     assert signed_on == days(MONDAY, 18)
     at = asked.known.at
     assert reasons_against_signing(done, "ana", "air", signed_on, at) == ()
-    assert may_sign(done, line.seniors[0], "ana", "air", (), signed_on, at) == ()
+    assert hindrances_of_signer(done, line.seniors[0], "ana", "air", (), signed_on, at) == ()
     # on the days of its last week readings and quiz, in its weeks the rest
     assert [row.on for row in done.readings] == [days(MONDAY, 14)]
     assert [(row.on, row.percent, row.critical_right) for row in done.passings] == [

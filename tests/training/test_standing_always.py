@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from tests.training import standing_shop as made
 from training.standing import evidence as ev
-from training.standing.answer import answer, answers, may_sign, standings
+from training.standing.answer import answer, answers, hindrances_of_signer, standings
 from training.standing.dependants import entries_falling_with
 from training.standing.entitlement import Asked, Asking
 
@@ -360,5 +360,5 @@ def test_only_alone_has_no_reasons_and_every_other_answer_says_why_and_what_next
 @given(shops(), DAYS, WHO, WHO, LVL, LIMITS)
 def test_whoever_may_sign_gives_a_sign_off_that_holds(of, on, signer, who, lvl, limits):
     given_ = made.sign(who, on, signer, lvl, LATE, **limits)
-    allowed = may_sign(of, signer, who, lvl, given_.limits, on, LATE) == ()
+    allowed = hindrances_of_signer(of, signer, who, lvl, given_.limits, on, LATE) == ()
     assert Asking(made.with_rows(of, given_), LATE).entitled(given_) == allowed

@@ -32,7 +32,7 @@ from tests.training.standing_shop import (
     with_rows,
 )
 from training.records.wording.reasons import say_reason
-from training.standing.answer import NotInShopError, may_sign, reasons_against_signing
+from training.standing.answer import NotInShopError, hindrances_of_signer, reasons_against_signing
 from training.standing.dependants import entries_falling_with
 
 ANA, SOL, TOM = person("ana"), person("sol"), person("tom")
@@ -40,7 +40,10 @@ SENIOR = (SOL, appoint("sol"), sign("sol", "2026-01-05"))
 
 
 def signing_codes(of, signer="sol", limits=(), on="2026-02-01", who="ana"):
-    return [reason.code for reason in may_sign(of, signer, who, "air", limits, day(on), noon(on))]
+    return [
+        reason.code
+        for reason in hindrances_of_signer(of, signer, who, "air", limits, day(on), noon(on))
+    ]
 
 
 class TestMaySign:
@@ -74,7 +77,7 @@ class TestMaySign:
         assert signing_codes(rows, on=on) == expected
 
     def test_a_signer_not_alone_may_not(self):
-        told = may_sign(
+        told = hindrances_of_signer(
             shop(ANA, SOL, level(), appoint("sol")), "sol", "ana", "air", (), TODAY, NOON
         )
         assert [reason.code for reason in told] == ["signer-not-alone"]
@@ -105,7 +108,7 @@ class TestMaySign:
 
     def test_an_unknown_level_is_named(self):
         with pytest.raises(NotInShopError, match="nowhere"):
-            may_sign(shop(ANA), "sol", "ana", "nowhere", (), TODAY, NOON)
+            hindrances_of_signer(shop(ANA), "sol", "ana", "nowhere", (), TODAY, NOON)
 
 
 class TestEntitled:

@@ -18,7 +18,13 @@ from training.reports.confirming import JobUnconfirmed, jobs_unconfirmed
 from training.reports.cover import rota_of
 from training.reports.fresh_jobs import FreshJob, fresh_jobs
 from training.reports.happened import Happened, entries_of
-from training.standing.answer import Answer, answer, answers, may_sign, reasons_against_signing
+from training.standing.answer import (
+    Answer,
+    answer,
+    answers,
+    hindrances_of_signer,
+    reasons_against_signing,
+)
 from training.standing.entitlement import Asked, as_question, asking_of
 from training.standing.told import explain
 
@@ -78,7 +84,8 @@ def one_page(
     other = user.pk != person.pk
     works_here = other and is_here(person, today)
     # As of today and now, whatever day the page is asked about: a button acts now.
-    lacks = may_sign(shop, user.login, person.login, level.name, (), today, now) if other else ()
+    signing = (shop, user.login, person.login, level.name, (), today, now)
+    lacks = hindrances_of_signer(*signing) if other else ()
     missing = reasons_against_signing(shop, person.login, level.name, today, now)
     return OnePage(
         person=person,

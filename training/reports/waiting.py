@@ -14,7 +14,7 @@ from procedures.records.statements import prepare_objects
 from training.access import acts
 from training.models import Observation, StandDown, User, Void, VoidAsked
 from training.records.wording.pieces import join_or
-from training.standing.answer import may_sign, reasons_against_signing, standings
+from training.standing.answer import hindrances_of_signer, reasons_against_signing, standings
 from training.standing.evidence import Person, Shop
 
 
@@ -46,7 +46,7 @@ def people_waiting(
             # Below “watched” something is missing that no senior can give by eye or name.
             if found[login, level] != "watched":
                 continue
-            lacks = may_sign(shop, user.login, login, level, (), on, now)
+            lacks = hindrances_of_signer(shop, user.login, login, level, (), on, now)
             missing = {
                 reason.code for reason in reasons_against_signing(shop, login, level, on, now)
             }

@@ -43,7 +43,7 @@ def owed_showings(asking: Asking, asked: Asked) -> frozenset[str]:
     return CHANGES.owed_showings(asking.case_at(asked))
 
 
-def may_sign(
+def hindrances_of_signer(
     shop: Shop, signer: str, person: str, level: str, limits: Limits, on: date, known_at: datetime
 ) -> tuple[Reason, ...]:
     """Return why the signer is not entitled to give such a sign-off on the day; empty when

@@ -81,7 +81,7 @@ class WatchedJobs(Rule):
             return None
         return Asks("watched-jobs", (("jobs", jobs), ("per_option", per_option)))
 
-    def terms(self, rules: LevelRules, shop: Shop) -> tuple[Asks, ...]:
+    def tell_terms(self, rules: LevelRules, shop: Shop) -> tuple[Asks, ...]:
         if not rules.watched_jobs and not rules.watched_per_option:
             return ()
         args = (("jobs", rules.watched_jobs), ("per_option", rules.watched_per_option))
