@@ -53,7 +53,7 @@ LARGEST_SEED = 2**31 - 1
 
 
 class NoUnit(Refused):
-    """A number without a unit, given in answer to a question for an amount."""
+    """A number with no unit that can be read, given in answer to a question for an amount."""
 
 
 class Meanwhile(Refused):
@@ -122,7 +122,7 @@ def save_answer(
     Raises Refused for an ended sitting, a place that is not there, another answer where the first
     one stands, and something that can't be an answer to this question; Meanwhile where another one
     was given since (`seen` says when the one was given that the sitter saw, "" for none); NoUnit
-    for a number without a unit; OutOfTime when the time that was set is over.
+    for a number with no unit that can be read; OutOfTime when the time that was set is over.
     """
     kept = _locked_open(sitting)
     answers = _ask_answers(kept.pk)
