@@ -6,6 +6,7 @@ which is meant. Names and services are made up.
 """
 
 import json
+import unicodedata
 from datetime import date
 
 import pytest
@@ -55,6 +56,11 @@ TODAY = date(2026, 11, 29)
         ("0660 1234567", Kind.WORD, []),
         ("planned 12.05.2025", Kind.WORD, [date(2025, 5, 12)]),
         ("12.05.2025 (BM)", Kind.DAY, [date(2025, 5, 12)]),
+        ("12.05.2025 ex", Kind.WORD, [date(2025, 5, 12)]),
+        ("bis 12.05.2025", Kind.BAD, []),
+        ("2025-05-12 10:30", Kind.DAY, [date(2025, 5, 12)]),
+        ("2025-05-12T10:30:15.25Z", Kind.DAY, [date(2025, 5, 12)]),
+        ("5/25/2025 9:05 PM", Kind.DAY, [date(2025, 5, 25)]),
     ]
 )
 def test_a_cell_says_a_day_a_mark_nothing_or_what_only_its_owner_knows(cell, kind, days):
@@ -183,6 +189,64 @@ def test_a_messy_workbook_comes_in(bring, tmp_path):
     }
     assert {one["code"] for one in told["left_out"]} >= {"title", "no-person", "other-sheet"}
     assert not User.objects.filter(name__in=["Total", "x = signed off"]).exists()
+
+
+def odd_list(tmp_path, change):
+    """A list of two people, with something that only the look of a cell says."""
+    from openpyxl import Workbook
+
+    book = Workbook()
+    for row in [
+        ["Who did what", None, None],
+        ["Name", "Damper", "Air"],
+        ["Mika Weld", date(2026, 5, 12), None],
+        ["Tilda Reed", None, "x"],
+    ]:
+        book.active.append(row)
+    book.active.merge_cells("A1:C1")
+    change(book.active)
+    book.save(tmp_path / "list.xlsx")
+    return tmp_path / "list.xlsx"
+
+
+def test_a_mark_over_merged_cells_is_not_taken_for_that_of_the_first(bring, tmp_path):
+    file = odd_list(tmp_path, lambda sheet: sheet.merge_cells("B3:C3"))
+    told = bring(file, fails=True, signed_by="odile", undated="2026-01-01")
+    assert [one["text"] for one in told["faults"]] == [
+        "The file cannot be read: the cells B3:C3 are merged, and “2026-05-12” may be for each of "
+        "them. Choose a list without such cells."
+    ]
+
+
+def test_what_is_struck_through_signs_nobody_off(bring, tmp_path):
+    from openpyxl.styles import Font
+
+    def strike(sheet):
+        sheet["B3"].font = Font(strike=True)
+
+    told = bring(odd_list(tmp_path, strike), fails=True, signed_by="odile", undated="2026-01-01")
+    assert "“2026-05-12” in B3 is struck through" in told["faults"][0]["text"]
+
+
+def test_a_quote_that_is_not_closed_hides_nobody(bring, tmp_path):
+    text = 'Name,Notes,Damper\nMika Weld,,2026-05-12\nTilda Reed,"24,2026-05-12\n'
+    # more of them than the reader of the library takes into one cell, and fewer
+    for more in (1, 8000):
+        file = csv_file(tmp_path, text + "Nele Oak,,2026-05-12\n" * more)
+        told = bring(file, fails=True, signed_by="odile")
+        assert "line 3 has a quote" in told["faults"][0]["text"]
+
+
+def test_names_with_marks_of_their_own_are_names(bring, tmp_path):
+    """The accent behind its letter (Unicode, NFD), and a script that writes vowels as marks."""
+    names = [unicodedata.normalize("NFD", "Zoë Wéld"), "राम कुमार"]
+    bring(
+        csv_file(tmp_path, f"Name,Damper\n{names[0]},2026-05-12\n{names[1]},\n"), signed_by="odile"
+    )
+    assert set(User.objects.exclude(login="odile").values_list("name", flat=True)) == {
+        "Zoë Wéld",
+        "राम कुमार",
+    }
 
 
 def test_an_open_document_spreadsheet_comes_in(bring, tmp_path):

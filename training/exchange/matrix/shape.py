@@ -11,6 +11,7 @@ import re
 from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from unicodedata import category
 
 from training.exchange.matrix.marks import Kind, Mark, read_mark
 from training.exchange.matrix.sheets import Sheet, SheetCell
@@ -177,7 +178,7 @@ def _names_lie(
             2.0 * is_name(text)
             - 2.0 * is_service(text)
             - bool(SERVICE_WORDS.search(text))
-            + 0.5 * bool(A_NAME.fullmatch(text) and " " in text)
+            + 0.5 * (_looks_like_name(text) and " " in text)
             for text in said
         )
         return points / max(len(said), 1)
@@ -309,8 +310,14 @@ def is_no_name(text: str) -> bool:
         or len(text) > LONGEST_NAME
         or bool(re.search(r"[=;:?!]|\d", text))
         or read_mark(text).kind is not Kind.WORD
-        or not A_NAME.fullmatch(text)
+        or not _looks_like_name(text)
     )
+
+
+def _looks_like_name(text: str) -> bool:
+    """Whether a text has the shape of a name, in any script: many write vowels as marks."""
+    letters = "".join(sign for sign in text if not category(sign).startswith("M"))
+    return bool(A_NAME.fullmatch(letters))
 
 
 def column_of(place: str) -> str:
