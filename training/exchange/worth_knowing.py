@@ -30,15 +30,15 @@ COUNTED = {
     "jobs.csv": (
         JobRow,
         gettext_noop(
-            "{file}: for {count} of the rows, such as row {row}, the shop has a job of this person, "
-            "level and day already. If it is the same job, it now counts twice."
+            "{file}: for {count} of the rows, such as row {row}, the shop has a job of this "
+            "person, level and day already. If it is the same job, it now counts twice."
         ),
     ),
     "observations.csv": (
         ObservationRow,
         gettext_noop(
-            "{file}: for {count} of the rows, such as row {row}, the shop has an observation of this "
-            "person, level and day already. If it is the same one, it now counts twice."
+            "{file}: for {count} of the rows, such as row {row}, the shop has an observation of "
+            "this person, level and day already. If it is the same one, it now counts twice."
         ),
     ),
 }
@@ -46,8 +46,8 @@ SAME = ("person__login", "level__name", "happened_on")
 
 
 def worth_knowing(now: datetime, tell: Callable[[str], None] | None = None) -> Iterator[str]:
-    """Voids that cancel nothing, sign-offs that hold nothing up, jobs that nobody entitled did or watched, write-ups that do
-    not rehearse.
+    """Voids that cancel nothing, sign-offs that hold nothing up, jobs that nobody entitled did or
+    watched, write-ups that do not rehearse.
 
     `tell` hears how far it is.
     """
