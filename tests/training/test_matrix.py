@@ -21,7 +21,7 @@ from training.exchange.matrix.meaning import Answers, ShopSoFar
 from training.exchange.matrix.sheets import Sheet, SheetCell, letters
 from training.exchange.matrix.understood import understand
 from training.exchange.matrix.wording import say
-from training.models import Level, SignOff, User
+from training.models import Level, SignOff, User, Workshop
 
 TODAY = date(2026, 11, 29)
 
@@ -249,6 +249,42 @@ def test_names_with_marks_of_their_own_are_names(bring, tmp_path):
     }
 
 
+def test_a_name_in_two_columns_and_a_day_beside_its_mark_are_each_one(bring, tmp_path):
+    text = (
+        ",,Forks,,Shocks,\nSurname,First name,Done,Date,Done,Date\n"
+        "Weld,Mika,x,2026-05-12,,\nReed,Tilda,,,x,\nOak,Mika,,,,13.05.2026\n"
+    )
+    file = csv_file(tmp_path, text)
+    told = bring(file, fails=True, signed_by="odile", undated="2026-01-01")
+    # a day without its mark is asked, and taken for no sign-off before
+    assert [(one["code"], one["cells"]) for one in told["questions"]] == [("what-means", ["E5"])]
+    assert told["faults"] == told["left_out"] == []
+    bring(file, signed_by="odile", undated="2026-01-01", words={"-": "nothing"})
+    assert signed() == {
+        ("Mika Weld", "forks-done", "2026-05-12"),
+        ("Tilda Reed", "shocks-done", "2026-01-01"),
+    }
+    assert User.objects.filter(name="Mika Oak").exists()
+
+
+def test_days_that_are_for_no_one_service_are_told(bring, tmp_path):
+    text = "Name,Damper,Air,Date\nMika Weld,x,x,2026-05-12\n"
+    told = bring(csv_file(tmp_path, text), signed_by="odile", undated="2026-01-01")
+    assert [(one["code"], one["cells"]) for one in told["left_out"]] == [("column-of-days", ["D1"])]
+
+
+def test_a_new_workshop_is_told_and_has_the_time_zone_of_the_owners(bring, tmp_path):
+    file = csv_file(tmp_path, "Name,Workshop,Damper\nMika Weld,North,2026-05-12\n")
+    assert "1 workshop is new: North." in bring(file, signed_by="odile")["follows"]["texts"]
+    assert Workshop.objects.get(name="North").time_zone == "Europe/Vienna"
+
+
+def test_what_the_records_do_not_take_is_told_by_its_cell(bring, tmp_path):
+    text = "Name,Started,Left,Damper\nMika Weld,2025-01-01,2024-01-01,2026-05-12\n"
+    with pytest.raises(CommandError, match=r"^A2: 2024-01-01 is before started, 2025-01-01"):
+        bring(csv_file(tmp_path, text), signed_by="odile")
+
+
 def test_an_open_document_spreadsheet_comes_in(bring, tmp_path):
     from odf.opendocument import OpenDocumentSpreadsheet
     from odf.table import Table, TableCell, TableRow
@@ -352,6 +388,7 @@ def test_what_would_follow_is_said_before_it_is_kept(bring, tmp_path):
     [
         ("Name,Damper\nMika Weld,2027-01-01\n", "in-the-future"),
         ("Name,Damper\nMika Weld,12.05.1925\n", "too-long-ago"),
+        ("Name,Damper\nMika Weld,25-12-05\n", "year-first"),
         ("Name,Damper\nMika Weld,31.02.2026\n", "no-such-day"),
         ("Name,Damper\nMika Weld,valid until 12.05.2027\n", "an-end"),
         ("Name,Damper\nMika Weld,2026-05-12\nWeld Mika,\nMika Weld,\n", "name-twice"),

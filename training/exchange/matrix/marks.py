@@ -61,6 +61,7 @@ FORMS = tuple(
         rf"{MONTH} ?(?P<day>\d{{1,2}})(?:st|nd|rd|th)?,? (?P<year>\d{{4}})",
     )
 )
+YEAR_FIRST = re.compile(r"(?<![\w.,/-])(\d{2})-(\d{1,2})-(\d{1,2})(?![\w.,/-])")
 AN_END = re.compile(
     r"\b(until|till|to|exp|expires?|expired|expiry|ends?|due|valid|bis|gültig|jusqu|fino|hasta|tot)\b",
     re.IGNORECASE,
@@ -140,6 +141,12 @@ def _without_a_day(text: str) -> Mark:
 
 def _plain(text: str) -> str:
     return text.casefold().strip(" .!()[]") or text.casefold().strip()
+
+
+def read_year_first(text: str) -> date | None:
+    """The day that a text can mean as well, where 25-12-05 is written with its year in front."""
+    found = YEAR_FIRST.search(text)
+    return next(_day(2000 + int(found[1]), int(found[2]), int(found[3])), None) if found else None
 
 
 def _days_in(text: str) -> Iterator[tuple[tuple[date, ...], DayOrder | None, int, int]]:
