@@ -7,13 +7,15 @@ import os
 import shutil
 import tempfile
 
-if "BENCHRIGHT_HOME" not in os.environ:
-    os.environ["BENCHRIGHT_HOME"] = tempfile.mkdtemp(prefix="benchright-tests-")
-
-# What the processes of one run leave for each other, and never for the next one: see put_in.py.
-if "SHOPS_OF_THIS_RUN" not in os.environ:
-    os.environ["SHOPS_OF_THIS_RUN"] = tempfile.mkdtemp(prefix="benchright-shops-")
-    atexit.register(shutil.rmtree, os.environ["SHOPS_OF_THIS_RUN"], ignore_errors=True)
+# The second is what the processes of one run leave for each other, and never for the next one: see
+# put_in.py. Whoever begins the run makes both, and takes them away again.
+for name, prefix in (
+    ("BENCHRIGHT_HOME", "benchright-tests-"),
+    ("SHOPS_OF_THIS_RUN", "benchright-shops-"),
+):
+    if name not in os.environ:
+        os.environ[name] = tempfile.mkdtemp(prefix=prefix)
+        atexit.register(shutil.rmtree, os.environ[name], ignore_errors=True)
 
 # The programs that tests start by the dozen compile the site once and not each for itself.
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)

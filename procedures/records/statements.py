@@ -20,6 +20,8 @@ from django.db.models import Expression, Model, QuerySet
 
 Kind = TypeVar("Kind", bound=Model)
 Row = tuple[Any, ...]
+# A key is taken from an address, where any number may stand; over a larger one SQLite fails.
+LARGEST = 2**63 - 1
 Reader = tuple[int, Any, Callable[[Any, Any, BaseDatabaseWrapper], Any]]
 
 
@@ -67,7 +69,7 @@ def prepare_once(question: Callable[..., QuerySet[Any]]) -> Callable[..., list[R
 
     @wraps(question)
     def ask(*given: object) -> list[Row]:
-        return _rows_of(statement(connection.vendor), given)
+        return _rows_of(statement(connection.vendor), given) if _may_be_kept(given) else []
 
     return ask
 
@@ -81,13 +83,16 @@ def prepare_objects(question: Callable[..., QuerySet[Kind]]) -> Callable[..., li
     @cache
     def prepared(vendor: str) -> Prepared[Kind]:
         rows = question(*map(SaidLater, places))
-        compiler = rows.query.get_compiler(using=router.db_for_read(rows.model))
+        compiler = rows.query.get_compiler(using=rows.db)
         return Prepared(rows, compiler, *compiler.as_sql())
 
     @wraps(question)
     def ask(*given: object) -> list[Kind]:
+        if not _may_be_kept(given):
+            return []
         rows, compiler, sql, values = prepared(connection.vendor)
-        used = connections[router.db_for_read(rows.model)]
+        # What locks its rows is asked where is written, never at a copy of the database.
+        used = connections[rows.db]
         bound = copy(compiler)
         bound.connection, bound.as_sql = used, lambda: (sql, _said(values, given, used))
         # All else stays Django's own: a query set asks its query for the compiler that reads it.
@@ -128,6 +133,11 @@ def _rows_of(statement: Statement, given: Row) -> list[Row]:
         for read in (*used.ops.get_db_converters(column), *column.get_db_converters(used))
     ]
     return [_read(row, readers, used) for row in rows] if readers else rows
+
+
+def _may_be_kept(given: Row) -> bool:
+    """Whether a column can hold each number that is given: Django's own query finds no row else."""
+    return all(not isinstance(value, int) or abs(value) <= LARGEST for value in given)
 
 
 def _said(values: Sequence[Any], given: Row, used: BaseDatabaseWrapper) -> Row:

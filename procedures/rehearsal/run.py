@@ -27,25 +27,6 @@ class Seen:
     detail: str = ""
 
 
-ABOUT_ONLY = (
-    "need-not-met",
-    "never-made",
-    "unknown-danger",
-    "part-not-on",
-    "part-already-on",
-    "part-was-scrapped",
-    "old-part-still-there",
-    "part-left-off",
-    "part-not-replaced",
-    "guard-left",
-    "made-twice",
-    "ends-nothing",
-    "out-of-order",
-    "leaves-not-met",
-)
-"""What is told with nothing but what it is about."""
-
-
 def remark_of(seen: Seen) -> Remark:
     """What there is to be said of something wrong."""
     if seen.code == "opens-unsafe":

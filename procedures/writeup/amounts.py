@@ -58,6 +58,11 @@ _AMOUNT = re.compile(
     rf"(?: ?(?P<unit>[^\s\d±]\S*?))?(?: ?± ?(?P<after>{_NUMBER}) ?%)?$"
 )
 
+# What stands between the two numbers of a range, as people write it, or of a list.
+_JOINTS = "-‐‑‒–—―−~…/,"
+_JOINING = ("to", "and", "or")
+_ENDS_IN_NUMBER = re.compile(rf"(?:^|(?<=\s)){_NUMBER}(?: ?(?P<unit>[^\s\d]\S*+))?+$")
+
 
 class BadAmount(Unreadable):
     """The text is no amount, or amounts cannot be compared."""
@@ -89,7 +94,7 @@ def split_amount(text: str, kinds: Collection[str] | None = None) -> tuple[str, 
             words
             # With a digit in it and a unit at its end it was meant as an amount, not as a name.
             and words.split()[-1].replace("⋅", "·") in UNITS
-            and any(sign.isdigit() for sign in words)
+            and any(sign.isnumeric() for sign in words)
         ):
             raise BadAmount(remark("no-number", text=words))
         return words, None
@@ -97,10 +102,30 @@ def split_amount(text: str, kinds: Collection[str] | None = None) -> tuple[str, 
     # Half a tolerance left in the name would be dropped in silence, and a range read as its end.
     if "±" in name or ".." in name:
         raise BadAmount(remark("no-whole-amount", text=words))
-    # Of “5 7 N·m” nobody can tell which number was meant, or whether a dash is missing.
-    if name and re.fullmatch(_NUMBER, name.split()[-1]):
+    amount = _amount(found, words, kinds)
+    # Of “5 - 7 N·m” the name would be “5 -” and the amount its upper end.
+    before = _ENDS_IN_NUMBER.search(_without_joint(name))
+    if before and _may_be_its_other_end(before["unit"], amount.kind):
         raise BadAmount(remark("two-numbers", text=words))
-    return name, _amount(found, words, kinds)
+    return name, amount
+
+
+def _without_joint(name: str) -> str:
+    """The words before the “-” or “to” at the end, where one stands there."""
+    parts = name.split()
+    while parts and (parts[-1].lower() in _JOINING or not parts[-1].strip(_JOINTS)):
+        parts.pop()
+    return " ".join(parts).rstrip(_JOINTS)
+
+
+def _may_be_its_other_end(unit: str | None, kind: str) -> bool:
+    """Is a number with this unit, or with none, of the kind of the amount behind it? In “hex 5 mm
+    - 7 N·m” it is not.
+    """
+    if unit is None:
+        return True
+    known = UNITS.get(unit.replace("⋅", "·"))
+    return known is not None and known[1] == kind
 
 
 def _amount(found: re.Match[str], words: str, kinds: Collection[str] | None) -> Amount:

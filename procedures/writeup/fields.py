@@ -4,6 +4,7 @@ from typing import Any
 
 from procedures.writeup.amounts import BadAmount, split_amount
 from procedures.writeup.grammar import KEYS, NAMES, BadCondition, read_condition, split_values
+from procedures.writeup.letters import hidden_in
 from procedures.writeup.model import Check, Condition, Consumable, Fault, Lines, Target
 from procedures.writeup.remarks import Remark, remark
 from procedures.writeup.sections import Sheet
@@ -61,6 +62,10 @@ class FieldReader:
         for part in split_values(value):
             if not part:
                 self.fault(key, line, remark("empty-value", key=key))
+                continue
+            # Names are compared; what is looked at is only read, and may hold a sign of two parts.
+            if key != "check" and (hidden := hidden_in(part)):
+                self.fault(part, line, remark("hidden-letter", letter=hidden))
                 continue
             try:
                 self._value(key, part, line)

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date, datetime
 
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 from django.http import Http404
 from django.utils import timezone
 
 from procedures.access.acts import Person
 from procedures.models import WriteUp
+from procedures.records.statements import prepare_objects
 from quizzes.access import acts
 from quizzes.access.closing import list_asked_about, must_not_be_sitting
 from quizzes.models import Answer, Question, Quiz, RefresherRound, Sitting
@@ -28,7 +30,7 @@ def day_for(person: Person, now: datetime) -> date:
 def sitting_of(person: Person, pk: int) -> Sitting:
     """This sitting for the one who sits it, open or ended. Raises Http404 for everybody else."""
     acts.SIT.must_be_open_to(person)
-    return _one(Q(pk=pk, person=person.pk))
+    return _only(_ask_own(pk, person.pk))
 
 
 def round_of(person: Person, pk: int) -> RefresherRound:
@@ -52,7 +54,8 @@ def result_for(person: Person, pk: int) -> Sitting:
     """
     own = Q(person=person.pk)
     seen = Q(recorded_at__isnull=False) if acts.SEE_RESULTS.is_open_to(person) else Q()
-    sitting = _one(Q(pk=pk) & (own | seen if seen else own))
+    which = Q(pk=pk) & (own | seen if seen else own)
+    sitting = _only(Sitting.objects.select_related("quiz", "person").filter(which))
     if not sitting.is_open():
         must_not_be_sitting(person.pk, list_asked_about(sitting))
     return sitting
@@ -109,8 +112,13 @@ def writeup_to_ask_about(person: Person, name: str) -> WriteUp:
     return writeup
 
 
-def _one(which: Q) -> Sitting:
-    try:
-        return Sitting.objects.select_related("quiz", "person").get(which)
-    except Sitting.DoesNotExist:
-        raise Http404 from None
+def _only(found: Iterable[Sitting]) -> Sitting:
+    for sitting in found:
+        return sitting
+    raise Http404
+
+
+# Asked for each page of a quiz.
+@prepare_objects
+def _ask_own(sitting: int, person: int) -> QuerySet[Sitting]:
+    return Sitting.objects.select_related("quiz", "person").filter(pk=sitting, person=person)

@@ -15,6 +15,7 @@ from procedures.access.acts import Person
 from procedures.records.refused import Refused, refuse_if
 from procedures.records.texts import rules_text
 from quizzes.access import acts
+from quizzes.actions.sittings import NoUnit
 from quizzes.marking.marks import marks
 from quizzes.models import RefresherAnswer, RefresherRound
 from quizzes.records.asking import show_question
@@ -75,7 +76,8 @@ def answer_refresher(
     *, kept: RefresherRound, place: int, given: Any, now: datetime, today: date
 ) -> RefresherAnswer:
     """The answer, marked at once. Raises Refused in the middle of a quiz, for a place that is not
-    there or was answered before, and for something that can't be an answer to this question."""
+    there or was answered before, and for something that can't be an answer to this question;
+    NoUnit for a number with no unit that can be read."""
     refuse_if(acts.PRACTISE.why_not_now(kept.person_id))
     rows = RefresherAnswer.objects.select_for_update(of=("self",)).select_related(
         "version__question"
@@ -89,6 +91,8 @@ def answer_refresher(
     asked = answer.version.content()
     if fault := asked.shape_fault(given):
         raise Refused(say(fault))
+    if no_unit := asked.unit_fault(given):
+        raise NoUnit(say(no_unit))
     orders = (
         pinned_sources({answer.pin()})[answer.pin()].judge(asked, rules_text())
         if asked.is_rehearsed

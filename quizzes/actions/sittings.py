@@ -12,13 +12,14 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
-from django.db.models import Prefetch, prefetch_related_objects
+from django.db.models import Prefetch, QuerySet, prefetch_related_objects
 from django.utils.translation import gettext, ngettext
 from django.utils.translation import gettext_lazy as _
 
 from procedures.access.acts import Person
 from procedures.records.above import moment, record
 from procedures.records.refused import Refused, make_refusal
+from procedures.records.statements import prepare_objects
 from procedures.records.texts import rules_text
 from quizzes.access.doors import day_for
 from quizzes.actions.second_tries import open_due, weigh_answers
@@ -52,7 +53,7 @@ LARGEST_SEED = 2**31 - 1
 
 
 class NoUnit(Refused):
-    """A number without a unit, given in answer to a question for an amount."""
+    """A number with no unit that can be read, given in answer to a question for an amount."""
 
 
 class Meanwhile(Refused):
@@ -121,10 +122,10 @@ def save_answer(
     Raises Refused for an ended sitting, a place that is not there, another answer where the first
     one stands, and something that can't be an answer to this question; Meanwhile where another one
     was given since (`seen` says when the one was given that the sitter saw, "" for none); NoUnit
-    for a number without a unit; OutOfTime when the time that was set is over.
+    for a number with no unit that can be read; OutOfTime when the time that was set is over.
     """
     kept = _locked_open(sitting)
-    answers = list(kept.answers.select_related("version__question__writeup").order_by("place"))
+    answers = _ask_answers(kept.pk)
     answer = next((one for one in answers if one.place == place), None)
     if answer is None:
         raise Refused(gettext("This sitting has no such question."))
@@ -311,7 +312,7 @@ def _locked_open(sitting: Sitting) -> Sitting:
     """The sitting as it stands now, held until the end of the transaction. Raises Refused where it
     has ended or is gone.
     """
-    kept = Sitting.objects.select_for_update().filter(pk=sitting.pk).first()
+    kept = next(iter(_ask_held(sitting.pk)), None)
     if kept is None:
         raise Refused(
             gettext("This sitting is over, because you started a new one. Go on with the new one.")
@@ -319,3 +320,15 @@ def _locked_open(sitting: Sitting) -> Sitting:
     if not kept.is_open():
         raise Refused(str(ENDED))
     return kept
+
+
+# Both are asked for each answer that is saved, which is what a trainee does most.
+@prepare_objects
+def _ask_held(sitting: int) -> QuerySet[Sitting]:
+    return Sitting.objects.select_for_update().filter(pk=sitting)
+
+
+@prepare_objects
+def _ask_answers(sitting: int) -> QuerySet[Answer]:
+    answers = Answer.objects.select_related("version__question__writeup")
+    return answers.filter(sitting=sitting).order_by("place")

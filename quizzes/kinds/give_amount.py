@@ -68,10 +68,17 @@ class GiveAmount(Asked):
         return None
 
     def unit_fault(self, given: object) -> Remark | None:
-        if not BARE_NUMBER.fullmatch(str(given).strip()):
-            return None
+        text = str(given).strip()
         units = units_beside(read_amount(self.amount).kind)
-        return remark("unit-missing", units=units) if units else None
+        if BARE_NUMBER.fullmatch(text):
+            return remark("unit-missing", units=units)
+        try:
+            read_amount(text)
+        except BadAmount:
+            # “5 ml” is a slip of the keyboard, which tells nothing of what somebody knows.
+            if any(map(str.isdigit, text)):
+                return remark("unit-unreadable", text=text, units=units)
+        return None
 
     def marks(self, given: Any, orders: Orders | None) -> Marked:
         wanted = read_amount(self.amount)

@@ -236,7 +236,9 @@ class Asked(ABC):
         """What its template shows those who write; beside nothing where it doesn't fit."""
 
     def unit_fault(self, given: object) -> Remark | None:
-        """Which units would do, where a bare number was given; None otherwise."""
+        """Which units would do, where a number was given with none, or with one that cannot be
+        read; None otherwise.
+        """
         return None
 
     def misfits(self, writeup: WriteUp) -> tuple[Remark, ...]:

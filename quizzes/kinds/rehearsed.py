@@ -7,6 +7,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
+from itertools import islice, product
 from math import factorial
 from typing import TYPE_CHECKING
 
@@ -14,7 +15,7 @@ from procedures.rehearsal.findings import ERROR, Finding
 from procedures.rehearsal.orders import Orders, demanded_pairs, is_right_order, right_orders
 from procedures.rehearsal.variants import agrees
 from procedures.rehearsal.walk import rehearse
-from procedures.writeup.model import Variant, WriteUp
+from procedures.writeup.model import Condition, Variant, WriteUp
 from procedures.writeup.names import make_plain
 from procedures.writeup.remarks import Remark, remark
 from procedures.writeup.rules import ShopRules
@@ -22,6 +23,8 @@ from procedures.writeup.rules import ShopRules
 if TYPE_CHECKING:
     from quizzes.kinds.kind import Asked
     from quizzes.kinds.put_in_order import PutInOrder
+
+MOST_TRIED = 10_000  # forks, where nearly all that there could be are under `never`
 
 
 class Rehearsed:
@@ -158,24 +161,27 @@ def combination_of(
 
 
 def fork_with(writeup: WriteUp, step: str) -> dict[str, str]:
-    """One option for every variant, such that this step is done; the first option where the step
-    does not care.
+    """One option for every variant, of a fork that there is and on which this step is done; the
+    first option where nothing speaks against it.
     """
     only_if = next((one.only_if for one in writeup.steps if one.id == step), ())
-    wanted = {
-        make_plain(condition.variant): {make_plain(option) for option in condition.options}
-        for condition in only_if
-    }
+    offered = [
+        [(variant.name, option) for option in _fitting(variant, only_if)]
+        for variant in writeup.variants
+        if variant.options
+    ]
+    forks = map(dict, islice(product(*offered), MOST_TRIED))
+    there_are = (
+        fork for fork in forks if not any(agrees(never.conditions, fork) for never in writeup.never)
+    )
+    return next(there_are, {variant.name: variant.options[0] for variant in writeup.variants})
 
-    def chosen(variant: Variant) -> str:
-        fitting = (
-            one
-            for one in variant.options
-            if make_plain(one) in wanted.get(make_plain(variant.name), {make_plain(one)})
-        )
-        return next(fitting, variant.options[0])
 
-    return {variant.name: chosen(variant) for variant in writeup.variants if variant.options}
+def _fitting(variant: Variant, only_if: Sequence[Condition]) -> Sequence[str]:
+    """The options of a variant on which a step is done; all of them where it is done on none."""
+    mine = [one for one in only_if if make_plain(one.variant) == make_plain(variant.name)]
+    fitting = [option for option in variant.options if agrees(mine, {variant.name: option})]
+    return fitting or variant.options
 
 
 def misfits(asked: Asked, steps: Sequence[str], writeup: WriteUp) -> tuple[Remark, ...]:

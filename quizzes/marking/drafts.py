@@ -7,12 +7,14 @@ dropped stays dropped.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from hashlib import sha256
 from itertools import groupby
 
+from procedures.writeup.demands import Kinds
 from procedures.writeup.model import Step, WriteUp
 from procedures.writeup.names import make_plain
-from procedures.writeup.rules import ShopRules
+from procedures.writeup.rules import Meanings, ShopRules
 from quizzes.kinds.choose_all import ChooseAll
 from quizzes.kinds.choose_one import ChooseOne
 from quizzes.kinds.give_amount import GiveAmount
@@ -26,14 +28,15 @@ WRONG = 3  # wrong options of a draft, where there are so many
 MOST = 5  # options of a draft
 SHOWN = 4  # steps of a draft to put in order
 MOST_PAIRS = 5
+LONGEST_NAME = 80
 
 
 def drafts(name: str, writeup: WriteUp, rules: ShopRules) -> tuple[QuestionText, ...]:
     """Every draft about a write-up of this name that rehearses, in the order of its steps."""
     found = [
         *_orders(name, writeup, rules),
-        *_needs(name, writeup),
-        *_parts(name, writeup),
+        *_needs(name, writeup, rules),
+        *_parts(name, writeup, rules),
         *_amounts(name, writeup),
         *_cautions(name, writeup),
         *_reasons(name, writeup),
@@ -71,29 +74,37 @@ def _orders(name: str, writeup: WriteUp, rules: ShopRules) -> Iterator[QuestionT
                 )
 
 
-def _needs(name: str, writeup: WriteUp) -> Iterator[QuestionText]:
+def _needs(name: str, writeup: WriteUp, rules: ShopRules) -> Iterator[QuestionText]:
     """What must hold before a step, among facts that come later in the same write-up."""
+    key = Meanings(rules.same).key
+    kinds = Kinds(rules.demands, key)
+    # What was given or made further up may hold here too, and would be a right option.
+    before = {key(fact) for fact in writeup.given}
     for place, step in enumerate(writeup.steps):
-        if not step.needs:
-            continue
-        # From this step on: what was made before it may hold here, and would be a right option.
-        later = [fact for other in writeup.steps[place:] for fact in other.makes]
-        options = _options(step.needs, later)
-        if options:
-            kind = ChooseOne if len(step.needs) == 1 else ChooseAll
-            yield _draft(
-                name, "needs", step, f"What must be true before “{step.title}”?", kind(options)
-            )
+        if step.needs:
+            demanded = {key(fact) for demand, _ in kinds.met(step) for fact in demand.needs}
+            later = (fact for other in writeup.steps[place:] for fact in other.makes)
+            wrong = [fact for fact in later if key(fact) not in before | demanded]
+            options = _options(step.needs, wrong, key)
+            if options:
+                kind = ChooseOne if len(step.needs) == 1 else ChooseAll
+                stem = f"What must be true before “{step.title}”?"
+                yield _draft(name, "needs", step, stem, kind(options))
+        before |= {key(fact) for fact in step.makes}
 
 
-def _parts(name: str, writeup: WriteUp) -> Iterator[QuestionText]:
+def _parts(name: str, writeup: WriteUp, rules: ShopRules) -> Iterator[QuestionText]:
     """Which parts are scrapped, among those that go back."""
+    key = Meanings(rules.same).key
     scrapped = [(step, part) for step in writeup.steps for part in step.scraps]
     if not scrapped:
         return
+    # Also of those that are not shown none may be a wrong option.
+    gone = {key(part) for _, part in scrapped}
     options = _options(
         list(dict.fromkeys(part for _, part in scrapped))[:WRONG],
-        [part for step in writeup.steps for part in step.fits],
+        [part for step in writeup.steps for part in step.fits if key(part) not in gone],
+        key,
     )
     if options:
         steps = tuple(dict.fromkeys(step.id for step, part in scrapped[:WRONG]))
@@ -105,7 +116,11 @@ def _amounts(name: str, writeup: WriteUp) -> Iterator[QuestionText]:
     """Each torque and each value to be measured, as an amount."""
     for step in writeup.steps:
         for kind, targets in (("torque", step.torques), ("measure", step.measures)):
+            named = [make_plain(target.name) for target in targets]
             for place, target in enumerate(targets, start=1):
+                # Two that the same words would ask for have two right answers.
+                if named.count(make_plain(target.name)) > 1:
+                    continue
                 about = f" of the {target.name}" if target.name else ""
                 stem = (
                     f"“{step.title}”: which {'torque' if kind == 'torque' else 'value'}{about} "
@@ -127,8 +142,8 @@ def _cautions(name: str, writeup: WriteUp) -> Iterator[QuestionText]:
         for step in writeup.steps
         if step.cautions and step.cautions[0].title
     ]
-    titles = [caution.title for _, caution in carrying]
-    # A title that stands at two steps would belong to both.
+    # A title that stands at two steps would belong to both, also where it stands second.
+    titles = [caution.title for step in writeup.steps for caution in step.cautions]
     alone = [(step, caution) for step, caution in carrying if titles.count(caution.title) == 1]
     for at in range(0, len(alone) - 1, MOST_PAIRS):
         some = alone[at : at + MOST_PAIRS]
@@ -162,15 +177,17 @@ def _reasons(name: str, writeup: WriteUp) -> Iterator[QuestionText]:
             yield _draft(name, "why", step, f"Why is “{step.title}” critical?", ChooseOne(options))
 
 
-def _options(right: Sequence[str], wrong: Iterable[str]) -> tuple[Option, ...]:
+def _options(
+    right: Sequence[str], wrong: Iterable[str], key: Callable[[str], str] = make_plain
+) -> tuple[Option, ...]:
     """The right options, then some wrong ones that say something else; none where two wrong ones
-    cannot be found.
+    cannot be found. `key` is what they are compared by.
     """
-    known = {make_plain(text) for text in right}
+    known = {key(text) for text in right}
     others = []
     for text in wrong:
-        if make_plain(text) not in known:
-            known.add(make_plain(text))
+        if key(text) not in known:
+            known.add(key(text))
             others.append(text)
     others = others[: min(WRONG, MOST - len(right))] if len(right) < MOST else []
     if len(others) + len(right) < WRONG or not others:
@@ -201,10 +218,19 @@ def _draft(
 ) -> QuestionText:
     return QuestionText(
         name,
-        # By id and way, not by number: one that was dropped is known again by its name.
-        f"{step.id}-{way}"[:80],
+        _name(step.id, way),
         stem,
         asked,
         steps or (step.id,),
         bool(step.critical) if critical is None else critical,
     )
+
+
+def _name(step: str, way: str) -> str:
+    """By id and way, not by number: one that was dropped is known again by its name."""
+    whole = f"{step}-{way}"
+    if len(whole) <= LONGEST_NAME:
+        return whole
+    # Cut at its end alone, all drafts about a step with a long id would have one name.
+    told_apart = f"-{sha256(step.encode()).hexdigest()[:8]}-{way}"
+    return step[: LONGEST_NAME - len(told_apart)] + told_apart

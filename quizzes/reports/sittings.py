@@ -9,9 +9,11 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any
 
+from django.db.models import QuerySet
 from django.http import Http404
 from django.utils.safestring import SafeString
 
+from procedures.records.statements import prepare_objects, prepare_once
 from quizzes.kinds.fields import Field
 from quizzes.models import Answer, Sitting
 from quizzes.models.questions import AskedOnce
@@ -134,7 +136,7 @@ def question_page(sitting: Sitting, place: int) -> QuestionAsked:
     """One question of an open sitting; three queries. Raises Http404 for a place that it does not
     have.
     """
-    answers = {answer.place: answer for answer in sitting.answers.select_related("version")}
+    answers = {answer.place: answer for answer in _ask_answers(sitting.pk)}
     if place not in answers:
         raise Http404
     answer, firsts = answers[place], [one for one in answers.values() if one.second_to is None]
@@ -206,11 +208,23 @@ def find_next_unanswered(sitting: Sitting, after: int) -> int | None:
     """The next place without an answer: the second try for this one, else from the one after it on
     and round to it (from the question to which it was the second try); None where all are answered.
     """
-    rows = sitting.answers.order_by("place").values_list("place", "second_to", "given")
-    waiting = [(place, second_to) for place, second_to, given in rows if given is None]
+    rows = _ask_places(sitting.pk)
+    waiting: list[tuple[int, int | None]] = [(row[0], row[1]) for row in rows if row[2] is None]
     for place, second_to in waiting:
         if second_to == after:
             return place  # the second try comes at once
     after = next((second_to for place, second_to, _ in rows if place == after and second_to), after)
     places = [place for place, _ in waiting]
     return next((place for place in places if place > after), places[0] if places else None)
+
+
+# What is asked for each page of a question, and for each answer.
+@prepare_objects
+def _ask_answers(sitting: int) -> QuerySet[Answer]:
+    return Answer.objects.select_related("version").filter(sitting=sitting)
+
+
+@prepare_once
+def _ask_places(sitting: int) -> QuerySet[Any]:
+    rows = Answer.objects.filter(sitting=sitting).order_by("place")
+    return rows.values_list("place", "second_to", "given")

@@ -16,6 +16,7 @@ from procedures.records.above import shop_now
 from procedures.records.refused import Refused
 from quizzes.access import acts, doors
 from quizzes.actions.refreshers import answer_refresher, start_round
+from quizzes.actions.sittings import NoUnit
 from quizzes.reports import refreshers as reports
 from quizzes.reports.recall import recall_page
 from quizzes.views.forms.questions import ArrangedForm, answer_form
@@ -79,9 +80,12 @@ def question(request: HttpRequest, pk: int, place: int) -> HttpResponse:
             answer_refresher(
                 kept=kept, place=place, given=form.given, now=timezone.now(), today=_today(request)
             )
+        except NoUnit as bare:
+            form.add_error("answer", bare.message)
         except Refused as refused:
             messages.error(request, refused.message)
-        return redirect("quizzes:refresher-question", pk=pk, place=place)
+        if form.is_valid():
+            return redirect("quizzes:refresher-question", pk=pk, place=place)
     rows = rows_to_arrange(request, page)
     return render(
         request, "quizzes/refresher_question.html", {"page": page, "form": form, "rows": rows}

@@ -85,6 +85,7 @@ THINGS = listed(
     difficulties digest dot draft drafts drawing drawings ease effect end ends entries entry
     events evidence factor factors facts fault faults field fields figures file finding findings
     fingerprint flags folder fork front gaps grid ground half hash head heading hidden hindrance
+    hindrances
     hours html id ids impact injury instant instants interval job jobs journal kappa key keys
     kinds label lapses left letters level levels library limits line lines link links list lists
     map mark marks message misfits mode moment moments month months name names network newest now

@@ -23,7 +23,6 @@ MADE = {
     ("procedures/writeup/search.py", "_in"): r"\babc",
     ("procedures/writeup/demands.py", "is_said"): r"(?<!\w)a\s+a\s+b(?!\w)",
     ("procedures/writeup/proof/lists.py", "words_are_explained"): r"\bWARNING\b",
-    ("procedures/writeup/amounts.py", "split_amount"): r"[0-9]{1,15}(?:[.,][0-9]{1,15})?",
     ("quizzes/reports/showing.py", "render_html"): "0" * 64 + r"x(\d+)x",
     # What these make stands in the tables of their modules, where it is found.
     ("procedures/writeup/proof/clauses.py", "pattern_of_act"): "",

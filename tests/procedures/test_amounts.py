@@ -129,10 +129,35 @@ def test_a_name_without_an_amount_is_a_name():
     assert split_amount("lint-free  rag") == ("lint-free rag", None)
 
 
-@pytest.mark.parametrize("written", ["oil 5", "oil 5 drops", "oil 1 000 mL", "oil 3-5 mL"])
+@pytest.mark.parametrize(
+    "written", ["oil 5", "oil 5 drops", "oil 1 000 mL", "oil 3-5 mL", "oil ½ L"]
+)
 def test_an_amount_that_cannot_be_read_is_not_taken_for_a_name(written):
     with pytest.raises(BadAmount):
         split_amount(written)
+
+
+@for_each(
+    [
+        "5 - 7 N·m",
+        "cap 5 – 7 N·m",
+        "between 5 and 7 N·m",
+        "5 N·m to 7 N·m",
+        "5 N·m 7 N·m",
+        "5, 7 N·m",
+        "sag 20% to 30 %",
+        "5 N·m / 44 in·lbf",
+    ]
+)
+def test_of_two_numbers_the_second_is_not_taken_in_silence(written):
+    with pytest.raises(BadAmount) as caught:
+        split_amount(written)
+    assert "two numbers" in say(caught.value.remark)
+
+
+@for_each(["hex 5 mm - 7 N·m", "the 4 bolts to 7 N·m", "M5 - 7 N·m", "motor 7 N·m"])
+def test_a_number_that_names_the_part_is_no_second_amount(written):
+    assert split_amount(written)[1].value == 7
 
 
 @pytest.mark.parametrize(

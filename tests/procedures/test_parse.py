@@ -200,6 +200,9 @@ def test_a_header_alone_is_enough():
         ("only if: ring\n", "ring", 5),
         ("only if: ring = | prong\n", "ring = | prong", 5),
         ("check: | replace it\n", "check", 5),
+        # As in the header: the tool would be another one than that of a demand that looks the same.
+        ("tool: ring pliers\u200b\n", "ring pliers\u200b", 5),
+        ("only if: ring = pr\u00adong\n", "ring = pr\u00adong", 5),
         ("\nneeds: a\n", "needs", 6),
         ("\nPress it.\n\ntool: pump\n", "tool", 8),
     ]

@@ -102,6 +102,8 @@ def test_a_fault_gives_its_one_finding(body, header, expected):
 @for_each(
     [
         ("### A\nmakes: x\n### B\nneeds: X\n", ""),
+        # Unicode Standard Annex 15: canonically equivalent, U+00D6 and O with U+0308
+        ("### A\nmakes: \u00d6l in\n### B\nneeds: o\u0308l in\n", ""),
         ("### A\nneeds: x\n", "given: x\n"),
         ("### A\nmakes: x\n### B\nends: x\n", ""),
         ("### A\nmakes: x; x\n", ""),

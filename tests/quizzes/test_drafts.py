@@ -43,9 +43,11 @@ def drafts_of(name):
 
 @pytest.mark.parametrize("name", NAMES)
 def test_every_way_of_drafting_is_used_and_every_name_is_its_own(name):
-    titles = [step.cautions[0].title for step in WRITEUPS[name].steps if step.cautions]
+    steps = [step for step in WRITEUPS[name].steps if step.cautions]
+    titles = [caution.title for step in steps for caution in step.cautions]
     # a caution can be matched with its step where no other step has one of the same title
-    wanted = {MATCH} if sum(titles.count(title) == 1 for title in titles) > 1 else set()
+    alone = sum(titles.count(step.cautions[0].title) == 1 for step in steps)
+    wanted = {MATCH} if alone > 1 else set()
     assert {draft.asked.kind for draft in drafts_of(name)} == {ONE, ALL, ORDER, AMOUNT} | wanted
     names = [draft.name for draft in drafts_of(name)]
     assert len(set(names)) == len(names)
@@ -115,6 +117,74 @@ def test_a_small_text_by_hand():
         ("looked at", False),
     ]
     assert found["turn-torque"].asked.amount == "7 ± 1 N·m"
+
+
+def drafts_by_hand(body, header="", rules=""):
+    writeup = parse(f"---\ntitle: T\n{header}---\n## One\n{body}")
+    return {draft.name: draft.asked for draft in drafts("t", writeup, read_rules(rules))}
+
+
+def test_no_wrong_option_of_what_must_be_true_is_true_or_demanded_there():
+    """`lamp on` is given, `rag on` was made before, `shaft guarded` is demanded by the rules, and
+    `off air` is another word for what the step needs: each is made again further down.
+    """
+    found = drafts_by_hand(
+        "### A {#a}\nmakes: valve open; rag on\n"
+        "### B {#b}\nneeds: valve open\ntool: pick\nmakes: seal out\n"
+        "### C {#c}\nmakes: off air; lamp on; rag on; shaft guarded; parts dry; can on\n",
+        "given: lamp on\n",
+        "same: [[valve open, off air]]\n"
+        "demands: [{when: {tool: pick}, needs: shaft guarded, because: b}]\n",
+    )
+    options = [(option.text, option.right) for option in found["b-needs"].options]
+    assert options == [
+        ("valve open", True),
+        ("seal out", False),
+        ("parts dry", False),
+        ("can on", False),
+    ]
+
+
+def test_no_part_that_is_scrapped_anywhere_is_a_wrong_option():
+    found = drafts_by_hand(
+        "### A {#a}\nscraps: one; two; three; four\n### B {#b}\nfits: Four; cap; nut\n"
+    )
+    options = {option.text: option.right for option in found["a-scrap"].options}
+    assert options == {"one": True, "two": True, "three": True, "cap": False, "nut": False}
+
+
+def test_a_caution_that_stands_second_at_another_step_is_matched_with_neither():
+    caution = '\n!!! caution "{}"\n    hazard: h\n'
+    body = "".join(
+        f"### {step} {{#{step.lower()}}}\n" + "".join(caution.format(one) for one in titles)
+        for step, titles in {"A": "xy", "B": "y", "C": "zx", "D": ""}.items()
+    )
+    assert not any(name.endswith("-cautions") for name in drafts_by_hand(body))
+
+
+def test_two_amounts_that_the_same_words_would_ask_for_are_not_asked():
+    found = drafts_by_hand("### A {#a}\ntorque: 5 N·m; 7 N·m; cap 9 N·m\n")
+    assert {name: asked.amount for name, asked in found.items()} == {"a-torque-3": "9 N·m"}
+
+
+def test_drafts_about_a_step_with_a_long_id_have_names_of_their_own():
+    long = "x" * 90
+    found = drafts_by_hand(
+        f"### A {{#{long}}}\ntorque: 5 N·m\nmeasure: sag 20 %\n### B {{#{long}y}}\ntorque: 7 N·m\n"
+    )
+    assert len(found) == 3
+    assert all(len(name) <= 80 for name in found)
+
+
+def test_an_order_is_drafted_for_a_fork_that_there_is():
+    """The first option of each variant makes no fork, and the step names its variant twice."""
+    body = "".join(
+        f"### {one} {{#{one}}}\nmakes: {one}\nneeds: {need}\n"
+        for need, one in zip("abcd", "bcde", strict=True)
+    ).replace("needs: a", "only if: ring = x | y; ring = y | z")
+    header = "variants: {ring: [x, y, z], can: [p, q]}\nnever: [ring = y; can = p]\n"
+    found = drafts_by_hand(body, header)
+    assert found["b-order"].variant == (("can", "q"), ("ring", "y"))
 
 
 # --- accepting and dropping

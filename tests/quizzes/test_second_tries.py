@@ -418,7 +418,7 @@ def test_nobody_else_reaches_a_second_try(visit, sitting, client, mechanic, trai
     assert visit("question", 6).status_code == 404
 
 
-def test_a_number_without_a_unit_is_refused_at_once_with_the_units_that_would_do(client, trainee):
+def test_a_number_with_no_unit_that_can_be_read_is_asked_again_and_not_marked(client, trainee):
     writeup = ReleasedFactory()
     VersionFactory(question__writeup=writeup, amount=True)
     sitting = start_sitting(
@@ -432,6 +432,10 @@ def test_a_number_without_a_unit_is_refused_at_once_with_the_units_that_would_do
         # units of torque: NIST SP 811, appendix B.9, and the kgf·cm of older wrenches
         assert "Write the unit too: N·m, in·lbf, ft·lbf or kgf·cm." in got.text
         assert f'value="{bare}"' in got.text
+    # as a phone writes it, and as a mechanic does; none is a mistake about the torque
+    for slip in ("28 nm", "28 NM", "28 N.m", "28 in-lb", "26-30 Nm", "about 28 Nm"):
+        got = client.post(url, {"answer": slip})
+        assert f"“{slip}” cannot be read. Write one number and its unit, such as N·m" in got.text
     assert client.post(url, {"answer": "28", "chosen": "yes"}).text.startswith("Write the unit too")
     assert sitting.answers.get().given is None
     client.post(url, {"answer": "28 Nm"})

@@ -213,7 +213,7 @@ def served(place: Place, *more: str):
     server = start_program([*command, *served_by.split(), *more], place.environment())
     address = f"http://127.0.0.1:{port}"
     try:
-        for _ in range(300):
+        for _ in range(1200):
             try:
                 urllib.request.urlopen(address + "/healthz/", timeout=5)  # noqa: S310
                 break

@@ -93,7 +93,6 @@ class Web:
     def __init__(self, place: Place) -> None:
         port = free_port()
         self.address = f"http://127.0.0.1:{port}"
-        served = "--worker-class gthread --workers 1 --threads 4 --log-level critical"
         command = ["-m", "gunicorn", "training.site.wsgi", "--no-control-socket"]
         served = "--worker-class gthread --workers 1 --threads 4 --log-level critical"
         self._process = start_program(

@@ -14,8 +14,9 @@ from django.urls import reverse
 
 from procedures.records.refused import Refused
 from tests.training.factories import PASSWORD
-from tests.training.shop import LONG_AGO, NOW, TODAY, found, observe, proof, sit, watched_job
+from tests.training.shop import LONG_AGO, NOW, TERMS, TODAY, found, observe, proof, sit, watched_job
 from training.actions import entries, signing
+from training.actions.levels import set_level
 from training.models import SignOff
 from training.records import sheets
 from training.records.decisions import RuleShown
@@ -138,6 +139,24 @@ def test_a_senior_who_is_not_alone_does_not_sign(shop, ready):
     with pytest.raises(Refused) as refused:
         sign(shop, ready, shop.other_senior)
     assert any("may not work alone" in detail for detail in refused.value.details)
+
+
+def test_whoever_can_be_signed_off_for_one_fork_only_is_offered_for_it(shop, ready, as_):
+    """The level asks for a supervised job on each kind of ring, and there is one on prong rings."""
+    ask_for_each_option(shop)
+    watched_job(shop, ready)
+    browser = as_(shop.senior)
+    for path in ("/", reverse("training:one", args=["air-spring", ready.login])):
+        assert address(ready) in browser.get(path).text
+    assert not browser.get(address(ready)).context["sheet"].may_be_signed()
+    sheet = browser.get(address(ready), {"l-ring": "prong"}).context["sheet"]
+    assert sheet.may_be_signed()
+    assert sheet.limits == {"ring": ["prong"]}
+
+
+def ask_for_each_option(shop):
+    terms = replace(TERMS, watched_jobs=1, watched_per_option=True)
+    set_level(name="air-spring", terms=terms, now=NOW, from_day=TODAY)
 
 
 @pytest.mark.parametrize("trade", ["trainee", "mechanic", "owner"])

@@ -35,7 +35,8 @@ class Task:
     """All that somebody still needs for a level: own and seniors' hours (the seniors' are spent
     together, so they are among the own) and the weeks that it takes at least.
 
-    `observers` different people still have to see it done right, none of them in `seen_by`.
+    `observers` different people still have to see it done right, none of them in `seen_by`. A
+    `train` that `renews` is of somebody who was signed off before, and lacks more than a look.
     """
 
     person: str
@@ -50,11 +51,17 @@ class Task:
     seen_by: frozenset[str] = frozenset()
     # Not only how many: carried out on paper, each job must have an option that is missing.
     lacking: tuple[tuple[str, str], ...] = ()
+    renews: bool = False
 
     @property
     def key(self) -> Key:
         """Person and level."""
         return self.person, self.level
+
+    @property
+    def is_renewal(self) -> bool:
+        """Whether the person was signed off for the level before."""
+        return self.kind == "renew" or self.renews
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,7 +18,7 @@ from training.records.gathering import gather, limits_of
 from training.records.released import Limits as Forks
 from training.records.wording.entries import say_entry
 from training.records.wording.reasons import say_reason
-from training.standing.answer import answer, may_sign, reasons_against_signing
+from training.standing.answer import answer, hindrances_of_signer, reasons_against_signing
 from training.standing.entitlement import Asked, as_question, asking_of
 from training.standing.evidence import Job, Observation, Passing, Reading, Shop
 from training.standing.evidence import SignOff as SignedOff
@@ -151,7 +151,7 @@ def _hindrances(
         # Other proof takes the place of the record's, so that nothing of it can be missing.
         return (), (), tuple(_waits(shop, login, level, limits, on, now))
     missing = reasons_against_signing(shop, login, level, on, now, limits)
-    return missing, may_sign(shop, signer, login, level, limits, on, now), ()
+    return missing, hindrances_of_signer(shop, signer, login, level, limits, on, now), ()
 
 
 def _waits(

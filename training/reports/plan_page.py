@@ -153,7 +153,7 @@ def _shown(
         key="/".join(line.key),
         name=name_of(shop, line.task.person),
         title=title(line.task.level),
-        kind=gettext("Learn") if line.task.kind == "train" else gettext("Renew"),
+        kind=gettext("Renew") if line.task.is_renewal else gettext("Learn"),
         when=describe_days(planned.first, planned.until),
         seniors=", ".join(name_of(shop, who) for who in line.seniors),
         hours=f"{line.option.hours:g}",

@@ -223,8 +223,8 @@ class Files:
 @dataclass(frozen=True, slots=True, eq=False)
 class Shop:
     """All that is on record, filed once when it is made. Entries come as tuples or on shelves.
-    `options` names each level's variants and their options, `titles` the write-ups as people call
-    them."""
+    `options` names each write-up's variants and their options, `titles` the write-ups as people
+    call them."""
 
     people: tuple[Person, ...]
     levels: tuple[LevelRules, ...]

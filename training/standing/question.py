@@ -1,6 +1,6 @@
 """What is asked: may this person, at this level, on this day, do what names these options?"""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import date
 from itertools import product
 from typing import NamedTuple
@@ -41,6 +41,15 @@ def covers(limits: Limits, question: Question) -> bool:
     return all(
         any((variant, option) in question for option in options) for variant, options in limits
     )
+
+
+def join_options(several: Iterable[Limits]) -> Limits:
+    """Return the variants of several write-ups, each with every option that one of them names."""
+    found: dict[str, dict[str, None]] = {}
+    for variants in several:
+        for variant, options in variants:
+            found.setdefault(variant, {}).update(dict.fromkeys(options))
+    return tuple((variant, tuple(options)) for variant, options in found.items())
 
 
 def questions_covered(limits: Limits) -> tuple[Question, ...]:

@@ -50,7 +50,7 @@ FAULTS: dict[str, Words] = {
         "N·m or 20..30 %."
     ),
     "two-numbers": _(
-        "“{text}” has two numbers one after the other. Write a number without spaces in it."
+        "“{text}” has two numbers. Write one, without spaces in it, or a range such as 20..30 %."
     ),
     "range-with-tolerance": _("“{text}” is a range with a tolerance. Write one of the two."),
     "range-backwards": _("The range “{text}” runs backwards. Write the lower number first."),

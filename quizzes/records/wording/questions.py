@@ -13,6 +13,11 @@ def _unit_missing(units: Sequence[str]) -> str:
     return gettext("Write the unit too: {units}.").format(units=join_last_or(units))
 
 
+def _unit_unreadable(text: str, units: Sequence[str]) -> str:
+    told = gettext("“{text}” cannot be read. Write one number and its unit, such as {units}.")
+    return told.format(text=text, units=join_last_or(units))
+
+
 def _amount_of_other_kind(text: str, kind: str, wanted: str) -> str:
     told = gettext("“{text}” is {kind}, but the question asks for {wanted}.")
     return told.format(text=text, kind=KINDS[kind], wanted=KINDS[wanted])
@@ -53,6 +58,7 @@ QUESTIONS: dict[str, Words] = {
     "amount-unreadable": _("`amount` cannot be read. {because}"),
     "amount-longer": _("Write it shorter, in at most {most} characters."),
     "unit-missing": _unit_missing,
+    "unit-unreadable": _unit_unreadable,
     "bare-number": _("“{text}” has no unit. Write the number with its unit."),
     "not-an-amount": _("“{text}” cannot be read as a number with a unit."),
     "amount-of-other-kind": _amount_of_other_kind,

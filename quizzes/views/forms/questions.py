@@ -152,7 +152,7 @@ class PartnersForm(AnswerForm):
 
     def set_up(self) -> None:
         offered = [
-            ("", "choose …"),
+            ("", _("choose …")),
             *((str(place), text) for place, (_, text) in enumerate(self.partners, start=1)),
         ]
         # By the place in the order shown; a partner's own place would tell which belong together.
@@ -195,7 +195,7 @@ class PointForm(AnswerForm):
                 required=False,
                 min_value=0,
                 max_value=most,
-                help_text=f"0 to {most}",
+                help_text=_("0 to {most}").format(most=most),
             )
         names = [(str(place), cell.name) for place, cell in enumerate(self.spot.cells, start=1)]
         self.fields["cell"].choices = names  # type: ignore[attr-defined]  # a ChoiceField has choices

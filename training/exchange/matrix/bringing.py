@@ -15,6 +15,7 @@ from django.db import transaction
 from django.utils.translation import gettext
 
 from procedures.records.refused import Refused
+from training.actions.levels import change_terms
 from training.exchange.bring import Faulty, bring
 from training.exchange.csv_rows import Rows, Unreadable
 from training.exchange.delivery import Delivery, Fault
@@ -26,8 +27,8 @@ from training.exchange.written import cell
 from training.models import Level, LevelRules, SignOff, User, Workshop
 from training.records.clock import moment
 from training.records.gathering import gather
-from training.records.keeping import record
 from training.standing.answer import answers as ask
+from training.standing.terms import Terms
 
 # What a level asks that comes in by a matrix; the owner changes it on the level's page.
 NEW_LEVEL = {
@@ -219,18 +220,14 @@ def _add(delivery: Delivery, file: str, rows: Iterable[dict[str, Any]]) -> None:
 
 def _start_practice(found: Understood, first: date, by: User, now: datetime) -> None:
     """The levels of the matrix that are not new ask for practice from this day on, too."""
+
+    def start(terms: Terms) -> Terms:
+        begins = terms.practice_jobs and not terms.practice_from
+        return replace(terms, practice_from=first) if begins else terms
+
     names = [one.level for one in found.levels if not one.is_new]
-    today = by.workshop.day_of(now)
     for level in Level.objects.filter(name__in=names).order_by("pk"):
-        newest = level.rules.order_by("-pk").first()
-        if newest is None or not newest.practice_jobs or newest.practice_from:
-            continue
-        # A new version: rules of a level are append-only.
-        newest.pk, newest._state.adding = None, True
-        newest.practice_from, newest.from_day = first, today
-        newest.by, newest.recorded_at = by, now
-        newest.save()
-        record(LevelRules.KIND, newest)
+        change_terms(level=level, change=start, by=by, now=now)
 
 
 def _what_follows(sign_offs: Sequence[FirstSignOff], now: datetime) -> Follows:

@@ -82,7 +82,7 @@ def changes_overdue(
 def _asked_since(
     known: Known, rules: LevelRules, signoff: SignOff, day: date
 ) -> Iterator[RevisionFact]:
-    for revision in known.asking(rules):
+    for revision in known.asking_revisions(rules):
         # In doubt the release counts as after the sign-off,
         # so that it asks; a later day has not come yet.
         if revision.released <= day and not _is_after(known, signoff, revision):
