@@ -223,8 +223,8 @@ def test_a_header_that_says_what_cannot_be_is_told(folder, line):
             "voids.csv",
             "2025-02-03,ada,another fork",
             "2025-02-13,ada,another fork",
-            "job of cai, air, 13 Feb 2025: a void is to cancel it, but nothing like it was "
-            "recorded by then. Look at the day and at recorded_at of the void.",
+            "job of cai, air, 13 Feb 2025: a row cancels it, but nothing like it was "
+            "recorded by then. Look at the day and at recorded_at of that row.",
         ),
         (
             "signoffs.csv",

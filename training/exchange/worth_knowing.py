@@ -60,7 +60,7 @@ def worth_knowing(now: datetime, tell: Callable[[str], None] | None = None) -> I
     yield from _writeups()
 
 
-def rows_not_yet(delivery: Delivery, now: datetime) -> Iterator[str]:
+def list_rows_not_yet(delivery: Delivery, now: datetime) -> Iterator[str]:
     """Each row of something done on a day, or known from an instant, that has not come yet: most
     are a slip in the year.
     """
@@ -77,7 +77,7 @@ def rows_not_yet(delivery: Delivery, now: datetime) -> Iterator[str]:
                 ).format(file=row.file, row=row.row, at=row["recorded_at"].isoformat())
 
 
-def rows_there_already(delivery: Delivery) -> Iterator[str]:
+def list_rows_again(delivery: Delivery) -> Iterator[str]:
     """For each file whose rows are counted: that the shop has some like them already. Ask before
     the delivery is written.
     """
@@ -106,8 +106,8 @@ def _voids_of_nothing(shop: Shop) -> Iterator[str]:
         recorded = kept.get((void.kind, void.person, void.about, void.on), ())
         if not any(at <= void.recorded_at for at in recorded):
             yield gettext(
-                "{kind} of {person}, {about}, {day}: a void is to cancel it, but nothing like it "
-                "was recorded by then. Look at the day and at recorded_at of the void."
+                "{kind} of {person}, {about}, {day}: a row cancels it, but nothing like it was "
+                "recorded by then. Look at the day and at recorded_at of that row."
             ).format(kind=void.kind, person=void.person, about=void.about, day=say_day(void.on))
 
 

@@ -19,7 +19,14 @@ from training.actions.levels import change_terms
 from training.exchange.bring import Faulty, bring
 from training.exchange.csv_rows import Rows, Unreadable
 from training.exchange.delivery import Delivery, Fault
-from training.exchange.matrix.meaning import Answers, FirstSignOff, Remark, ShopSoFar, Understood
+from training.exchange.matrix.meaning import (
+    Answers,
+    FirstSignOff,
+    ListPerson,
+    Remark,
+    ShopSoFar,
+    Understood,
+)
 from training.exchange.matrix.sheets import Sheet, read_sheets
 from training.exchange.matrix.understood import understand
 from training.exchange.read import read_rows
@@ -160,30 +167,9 @@ def delivery_of(
 ) -> Delivery:
     """What a matrix means, as the rows of a delivery; `workshops` are new, and `like` this one."""
     delivery = Delivery()
-    _add(
-        delivery,
-        "workshops.csv",
-        (
-            {"workshop": name, "time_zone": like.time_zone, "demo": like.is_demo}
-            for name in workshops
-        ),
-    )
-    _add(
-        delivery,
-        "people.csv",
-        (
-            {
-                "login": one.login,
-                "name": one.name,
-                "workshop": one.workshop,
-                "trade": one.trade,
-                "started": one.started,
-                "left": one.left,
-            }
-            for one in found.people
-            if one.is_new
-        ),
-    )
+    zone = {"time_zone": like.time_zone, "demo": like.is_demo}
+    _add(delivery, "workshops.csv", ({"workshop": name} | zone for name in workshops))
+    _add(delivery, "people.csv", (_row_of(one) for one in found.people if one.is_new))
     asked = {"earlier": "", "writeups": "", **NEW_LEVEL, "practice_from": given.practice_from}
     _add(
         delivery,
@@ -207,6 +193,17 @@ def delivery_of(
         ),
     )
     return delivery
+
+
+def _row_of(person: ListPerson) -> dict[str, Any]:
+    return {
+        "login": person.login,
+        "name": person.name,
+        "workshop": person.workshop,
+        "trade": person.trade,
+        "started": person.started,
+        "left": person.left,
+    }
 
 
 def _add(delivery: Delivery, file: str, rows: Iterable[dict[str, Any]]) -> None:

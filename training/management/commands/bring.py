@@ -13,7 +13,7 @@ from django.utils.translation import gettext, ngettext
 from procedures.management.progress import Progress
 from training.exchange.bring import Brought, Faulty, bring
 from training.exchange.read import read_delivery
-from training.exchange.worth_knowing import rows_not_yet, rows_there_already, worth_knowing
+from training.exchange.worth_knowing import list_rows_again, list_rows_not_yet, worth_knowing
 from training.management.prepared import ShopCommand
 from training.models import shop_now
 
@@ -50,10 +50,10 @@ class Command(ShopCommand):
         try:
             with Progress(self.stderr) as tell, transaction.atomic():
                 delivery = read_delivery([Path(folder) for folder in options["folders"]], tell)
-                already = list(rows_there_already(delivery))
+                already = list(list_rows_again(delivery))
                 brought = bring(delivery, tell=tell, by=options["by"])
                 now = shop_now()
-                notes = [*delivery.notes, *already, *rows_not_yet(delivery, now)]
+                notes = [*delivery.notes, *already, *list_rows_not_yet(delivery, now)]
                 notes += worth_knowing(now, tell)
                 if options["check"]:
                     transaction.set_rollback(True)
