@@ -45,18 +45,27 @@ MONTHS = {
 } | {"sept": 9}
 MONTH = "(?P<name>" + "|".join(sorted(MONTHS, key=len, reverse=True)) + r")\b\.?"
 YEAR = r"(?P<year>\d{4}|\d{2})"
+# A time of day behind a day, as forms and spreadsheets write it: the day is what counts.
+TIME = (
+    r"(?:(?:T|,? )\d{1,2}:\d{2}(?::\d{2}(?:\.\d{1,6})?)?"
+    r"(?: ?[ap]\.?m\.?|Z|[+-]\d{2}:?\d{2})?)?"
+)
 FORMS = tuple(
     # Alone: within a longer number it is a part of that, such as a version, and no day.
-    re.compile(rf"(?<![\w.,/-]){form}(?![\w/-]|[.,]\d)", re.IGNORECASE)
+    re.compile(rf"(?<![\w.,/-]){form}{TIME}(?![\w/-]|[.,]\d)", re.IGNORECASE)
     for form in (
-        r"(?P<year>\d{4})[-/.](?P<month>\d{1,2})[-/.](?P<day>\d{1,2})(?:[T ]00:00(?::00)?)?",
+        r"(?P<year>\d{4})[-/.](?P<month>\d{1,2})[-/.](?P<day>\d{1,2})",
         rf"(?P<day>\d{{1,2}})\. ?(?P<month>\d{{1,2}})\. ?{YEAR}",
         rf"(?P<one>\d{{1,2}})(?P<sign>[/-])(?P<two>\d{{1,2}})(?P=sign){YEAR}",
         rf"(?P<day>\d{{1,2}})(?:st|nd|rd|th|\.)?[ -]?{MONTH}[ -]?,?[ -]?{YEAR}",
         rf"{MONTH} ?(?P<day>\d{{1,2}})(?:st|nd|rd|th)?,? (?P<year>\d{{4}})",
     )
 )
-AN_END = re.compile(r"\b(until|till|to|exp|expires?|expiry|ends?|due|valid)\b", re.IGNORECASE)
+YEAR_FIRST = re.compile(r"(?<![\w.,/-])(\d{2})-(\d{1,2})-(\d{1,2})(?![\w.,/-])")
+AN_END = re.compile(
+    r"\b(until|till|to|exp|expires?|expired|expiry|ends?|due|valid|bis|gültig|jusqu|fino|hasta|tot)\b",
+    re.IGNORECASE,
+)
 INITIALS = re.compile(r"[^\W\d_]{1,3}\.?")
 
 
@@ -108,12 +117,17 @@ def read_mark(cell: str) -> Mark:
     said = _plain(rest)
     if not said or SIGNED.fullmatch(said):
         return Mark(MarkKind.DAY, days, order=order)
-    # Initials beside a day are the signer's; “n” or “no” beside one would deny it.
-    if all(INITIALS.fullmatch(part) for part in rest.replace("/", " ").split()) and (
-        not NOT_SIGNED.fullmatch(said)
-    ):
+    if _are_initials(rest) and not NOT_SIGNED.fullmatch(said):
         return Mark(MarkKind.DAY, days, note=rest, order=order)
     return Mark(MarkKind.WORD, days, word=rest, order=order)
+
+
+def _are_initials(rest: str) -> bool:
+    """Whether what stands beside a day names who signed. In capitals only: a short word in small
+    letters, such as “ex”, can be one that takes the day back, and is asked.
+    """
+    parts = rest.replace("/", " ").split()
+    return rest == rest.upper() and all(INITIALS.fullmatch(part) for part in parts)
 
 
 def _without_a_day(text: str) -> Mark:
@@ -127,6 +141,12 @@ def _without_a_day(text: str) -> Mark:
 
 def _plain(text: str) -> str:
     return text.casefold().strip(" .!()[]") or text.casefold().strip()
+
+
+def read_year_first(text: str) -> date | None:
+    """The day that a text can mean as well, where 25-12-05 is written with its year in front."""
+    found = YEAR_FIRST.search(text)
+    return next(_day(2000 + int(found[1]), int(found[2]), int(found[3])), None) if found else None
 
 
 def _days_in(text: str) -> Iterator[tuple[tuple[date, ...], DayOrder | None, int, int]]:

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from difflib import SequenceMatcher
 
-from training.exchange.matrix.marks import DayOrder, Mark, MarkKind, read_mark
+from training.exchange.matrix.marks import DayOrder, Mark, MarkKind, read_mark, read_year_first
 from training.exchange.matrix.meaning import (
     Answers,
     FirstSignOff,
@@ -27,6 +27,7 @@ from training.exchange.matrix.sheets import Sheet, SheetCell
 ALIKE = 0.75  # of two titles, from which on it is asked whether they are one level
 # A working life; before that it is a year of two digits gone wrong.
 OLDEST = 60  # years that a sign-off may lie back
+DOUBTFUL = 10  # years back, from which on 25-12-05 may be a day of 2025
 ROLES = {
     "trainee": ("trainee", "apprentice", "learner", "junior", "student"),
     "mechanic": ("mechanic", "technician", "tech", "wrench"),
@@ -317,6 +318,11 @@ class _Reading:
             return None
         if day.year < self.known.today.year - OLDEST:
             self.faults.append(Remark("too-long-ago", (cell.place,), args))
+            return None
+        other = read_year_first(cell.text)
+        # So old that the year is likely to be the first number, as ISO 8601 once allowed.
+        if other and day.year < self.known.today.year - DOUBTFUL and other <= self.known.today:
+            self.faults.append(Remark("year-first", (cell.place,), args | {"other": other}))
             return None
         return day
 
