@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from training.exchange.matrix.marks import Kind, read_mark
+from training.exchange.matrix.marks import MarkKind, read_mark
 from training.exchange.matrix.sheets import Sheet, SheetCell
 
 FIRST_NAMES = ("first name", "first names", "given name", "forename")
@@ -60,7 +60,7 @@ def find_day_columns(
 
 def are_days(cells: Sequence[SheetCell]) -> bool:
     """Whether a column holds days."""
-    return any(read_mark(cell.text).kind is Kind.DAY for cell in cells)
+    return any(read_mark(cell.text).kind is MarkKind.DAY for cell in cells)
 
 
 def join_day(mark: SheetCell, day: SheetCell) -> SheetCell:
