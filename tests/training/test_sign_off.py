@@ -22,7 +22,7 @@ from training.records import sheets
 from training.records.decisions import RuleShown
 from training.records.keeping import faults
 from training.records.sheets import signing_sheet
-from training.reports.who_may import Question, who_may
+from training.reports.who_may import LevelAsked, who_may
 
 
 def address(person, name="sign-off"):
@@ -58,7 +58,7 @@ def sign(shop, person, signer=None, *, shown=None, given=None, **more):
 
 
 def standing(person):
-    told = who_may([Question("air-spring", TODAY, NOW, {})], person=person.login)
+    told = who_may([LevelAsked("air-spring", TODAY, NOW, {})], person=person.login)
     return told[0]["people"][0]
 
 
@@ -214,7 +214,7 @@ def test_a_sign_off_for_some_forks_covers_only_those(shop, ready, as_):
     data = {"password": PASSWORD, "shown": page.context["sheet"].digest, "note": ""}
     assert as_(shop.senior).post(address(ready) + query, data).status_code == 302
     asked = [
-        Question("air-spring", TODAY, NOW, {"ring": ring} if ring else {})
+        LevelAsked("air-spring", TODAY, NOW, {"ring": ring} if ring else {})
         for ring in ("prong", "eyelet", "")
     ]
     told = [answer["people"][0]["standing"] for answer in who_may(asked, person=ready.login)]

@@ -48,7 +48,7 @@ FELL = {
 }
 
 
-Titles = dict[tuple[str, str], str]
+TitlesNamed = dict[tuple[str, str], str]
 Rested = evidence.SignOff | evidence.Observation | evidence.Job
 
 
@@ -205,7 +205,7 @@ def _titles(shop: Shop) -> dict[str, str]:
     return {rules.level: title_of(shop, rules.level, date.max) for rules in shop.levels}
 
 
-def _titles_of_entries() -> Titles:
+def _titles_of_entries() -> TitlesNamed:
     """What each kind of entry is about, by its short name: a level, a quiz or a write-up."""
     levels = _titles(gather())
     quizzes = dict(Quiz.objects.values_list("name", "title"))
@@ -247,7 +247,7 @@ def voids_page() -> VoidsPage:
     )
 
 
-def _listed(row: VoidAsked, titles: Titles) -> Listed:
+def _listed(row: VoidAsked, titles: TitlesNamed) -> Listed:
     decided = getattr(row, "decided", None)
     word = _word(row, decided) if decided else ""
     said = _describe_entries(row.kind, row.about, row.happened_on, titles)
@@ -271,7 +271,7 @@ def _word(asked: VoidAsked, decided: VoidDecided) -> str:
     return gettext("not cancelled: {reason}").format(reason=decided.reason)
 
 
-def _describe_entries(kind: str, about: str, on: date, titles: Titles) -> str:
+def _describe_entries(kind: str, about: str, on: date, titles: TitlesNamed) -> str:
     return gettext("{kind}, {title}, of {day}").format(
         kind=WORDS[kind], title=titles.get((kind, about), about), day=say_day(on)
     )
