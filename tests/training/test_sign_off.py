@@ -202,6 +202,17 @@ def test_a_sign_off_for_some_forks_covers_only_those(shop, ready, as_):
     assert told == ["alone", "watched", "watched"]
 
 
+def test_forks_that_cannot_be_read_are_not_every_fork(shop, ready, as_):
+    """An option that a write-up no longer has: nothing is signed in its place."""
+    senior, query = as_(shop.senior), "?l-ring=bayonet"
+    page = senior.get(address(ready) + query)
+    assert "bayonet is not one of the available choices" in page.text
+    assert "Sign as" not in page.text
+    data = {"password": PASSWORD, "shown": sheet_of(shop, ready).digest, "note": ""}
+    assert senior.post(address(ready) + query, data).status_code == 200
+    assert not SignOff.objects.filter(person=ready).exists()
+
+
 def test_an_observation_with_a_prompted_critical_line_is_not_right(shop):
     entries.record_reading(person=shop.trainee, revision=shop.revision, on=TODAY, now=NOW)
     sit(shop.trainee, shop.quiz)
