@@ -34,6 +34,7 @@ from tests.training.standing_shop import (
 from training.records.wording.reasons import say_reason
 from training.standing.answer import NotInShopError, hindrances_of_signer, reasons_against_signing
 from training.standing.dependants import entries_falling_with
+from training.standing.signing import find_least_missing, is_alone_for_some_fork
 
 ANA, SOL, TOM = person("ana"), person("sol"), person("tom")
 SENIOR = (SOL, appoint("sol"), sign("sol", "2026-01-05"))
@@ -308,6 +309,21 @@ class TestMissingForSigning:
         )
         (told,) = reasons_against_signing(of, "ana", "air", day("2026-05-01"), noon("2026-05-01"))
         assert dict(told.args)["lacking"] == (("ring", "coil"),)
+
+    def test_whoever_can_be_signed_off_for_one_fork_is_offered_to_the_signer(self):
+        """Also by a signer who is alone for that one only."""
+        prong = job("ana", "2026-04-01", watched_by="sol", ring="prong")
+        for signed in (SENIOR[2], sign("sol", "2026-01-05", ring="prong")):
+            rules = level(watched_jobs=1, watched_per_option=True)
+            rows = (ANA, SOL, rules, SENIOR[1], signed)
+            for done, missing in ((prong, []), ((), ["too-few-watched-jobs"])):
+                of = shop(*rows, done, options=self.OPTIONS)
+                found = find_least_missing(of, "sol", "ana", "air", TODAY, NOON)
+                assert [reason.code for reason in found] == missing
+            assert is_alone_for_some_fork(of, "sol", "air", TODAY, NOON)
+        assert find_least_missing(of, "sol", "sol", "air", TODAY, NOON) is None
+        assert find_least_missing(of, "ana", "sol", "air", TODAY, NOON) is None
+        assert not is_alone_for_some_fork(of, "ana", "air", TODAY, NOON)
 
     def test_observations_are_those_done_right_by_enough_others(self):
         one = seen("ana", "2026-04-01")

@@ -22,9 +22,10 @@ from procedures.records.statements import prepare_once
 from quizzes.models import Sitting
 from training import models
 from training.records.bundling import bundle_rows, day, instant, is_yes, shelf
-from training.records.released import Limits, Sheets, options_by_writeup
+from training.records.released import Sheets, options_by_writeup
 from training.records.state import Kept, newest_on_record, state_of_records
 from training.standing import evidence
+from training.standing.evidence import Limits
 from training.standing.shelf import Shelf
 from training.standing.terms import TERMS
 

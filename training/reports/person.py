@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
-from urllib.parse import urlencode
 
 from django.db.models import F, Prefetch, QuerySet
 
@@ -19,15 +18,9 @@ from training.reports.confirming import JobUnconfirmed, jobs_unconfirmed
 from training.reports.cover import rota_of
 from training.reports.fresh_jobs import FreshJob, fresh_jobs
 from training.reports.happened import Happened, entries_of
-from training.standing.answer import (
-    Answer,
-    answer,
-    answers,
-    hindrances_of_signer,
-    reasons_against_signing,
-)
+from training.standing.answer import Answer, answers
 from training.standing.entitlement import Asked, as_question, asking_of
-from training.standing.evidence import Limits, Shop
+from training.standing.signing import find_least_missing, is_alone_for_some_fork
 from training.standing.told import explain
 
 
@@ -47,8 +40,6 @@ class OnePage:
     standdowns: tuple[StandDown, ...]
     may_observe: bool
     may_sign: bool
-    forks_to_sign: str
-    """The end of the address of the sheet, where only a sign-off for some forks can be given."""
     may_found: bool
     may_lift: bool
     may_stand_down: bool
@@ -77,11 +68,8 @@ def one_page(
     variant: Mapping[str, str],
     today: date,
     now: datetime,
-    forks: Limits = (),
 ) -> OnePage | None:
-    """The page for one answer; None for a level that has no rules yet. `forks` are the variants and
-    options of the level's write-ups.
-    """
+    """The page for one answer; None for a level that has no rules yet."""
     shop = gather()
     if not any(rules.level == level.name for rules in shop.levels):
         return None
@@ -91,9 +79,7 @@ def one_page(
     other = user.pk != person.pk
     works_here = other and is_here(person, today)
     # As of today and now, whatever day the page is asked about: a button acts now.
-    signs = works_here and not acts.SIGN.why_not(user, person)
-    may_sign = _Signing(shop, user.login, person.login, level.name, today, now)
-    is_signable = signs and may_sign.is_for(())
+    asked_now = (user.login, person.login, level.name, today, now)
     return OnePage(
         person=person,
         level=level,
@@ -109,9 +95,10 @@ def one_page(
         may_observe=works_here
         and not acts.OBSERVE.why_not(user, person)
         # Whoever judges work must be able to do it alone (inspired by 14 CFR 65.81(a)).
-        and _is_alone_somewhere(shop, user.login, level.name, today, now, forks),
-        may_sign=is_signable,
-        forks_to_sign=may_sign.find_forks(forks) if signs and not is_signable else "",
+        and is_alone_for_some_fork(shop, user.login, level.name, today, now),
+        may_sign=works_here
+        and not acts.SIGN.why_not(user, person)
+        and find_least_missing(shop, *asked_now) == (),
         may_found=is_here(person, today) and not acts.FOUND.why_not(user, person),
         may_lift=not acts.LIFT.why_not(user, person),
         may_stand_down=other and not acts.STAND_DOWN.why_not(user, person) and not standdowns,
@@ -122,43 +109,6 @@ def one_page(
         is_past=on < today,
         presence=say_presence(rota_of().presence(person.login, on)),
     )
-
-
-@dataclass(frozen=True, slots=True)
-class _Signing:
-    """One signer, one person and a level, today and as known now."""
-
-    shop: Shop
-    signer: str
-    person: str
-    level: str
-    on: date
-    now: datetime
-
-    def is_for(self, limits: Limits) -> bool:
-        """Whether nothing stands against a sign-off with these limits."""
-        asked = (self.shop, self.signer, self.person, self.level, limits, self.on, self.now)
-        return not hindrances_of_signer(*asked) and not reasons_against_signing(
-            self.shop, self.person, self.level, self.on, self.now, limits
-        )
-
-    def find_forks(self, forks: Limits) -> str:
-        """The first variant with those of its options that can be signed for, as the end of an
-        address; empty where there is none.
-        """
-        for variant, options in forks:
-            found = [one for one in options if self.is_for(((variant, (one,)),))]
-            if found:
-                return urlencode([(f"l-{variant}", option) for option in found])
-        return ""
-
-
-def _is_alone_somewhere(
-    shop: Shop, login: str, level: str, on: date, now: datetime, forks: Limits
-) -> bool:
-    """Whether somebody may work alone on any fork, or on one with some option."""
-    asked = [{}, *({name: option} for name, options in forks for option in options)]
-    return any(answer(shop, login, level, on, now, fork).standing == "alone" for fork in asked)
 
 
 def is_here(person: User, on: date) -> bool:

@@ -38,7 +38,7 @@ class _Entry(Protocol):
 
 
 Entry = TypeVar("Entry", bound=_Entry)
-Pair = tuple[str, str]
+PersonAndThing = tuple[str, str]
 
 
 class Known:
@@ -50,11 +50,11 @@ class Known:
         self.day = self.day_of(at)
         self.files = shop.files
         self.titles = shop.titles
-        self._signoffs: dict[Pair, tuple[SignOff, ...]] = {}
-        self._readings: dict[Pair, tuple[Reading, ...]] = {}
-        self._passings: dict[Pair, tuple[Passing, ...]] = {}
-        self._jobs: dict[Pair, tuple[Job, ...]] = {}
-        self._observations: dict[Pair, tuple[Observation, ...]] = {}
+        self._signoffs: dict[PersonAndThing, tuple[SignOff, ...]] = {}
+        self._readings: dict[PersonAndThing, tuple[Reading, ...]] = {}
+        self._passings: dict[PersonAndThing, tuple[Passing, ...]] = {}
+        self._jobs: dict[PersonAndThing, tuple[Job, ...]] = {}
+        self._observations: dict[PersonAndThing, tuple[Observation, ...]] = {}
         self._revisions: dict[str, tuple[RevisionFact, ...]] = {}
         self._current: dict[tuple[int, date], tuple[LevelRules, tuple[RevisionFact, ...]]] = {}
         self._asking_revisions: dict[int, tuple[LevelRules, tuple[RevisionFact, ...]]] = {}

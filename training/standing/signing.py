@@ -2,14 +2,24 @@
 before one?
 """
 
+from collections.abc import Iterator
 from datetime import date, datetime
+from itertools import islice
 
 from training.standing.entitlement import Asked, Asking, as_question, asking_of
 from training.standing.evidence import Limits, Shop
 from training.standing.question import questions_covered
 from training.standing.results import Reason
 from training.standing.rules.ruleset import CHANGES
+from training.standing.rules.watched_jobs import options_of_level
 from training.standing.told import reasons, reasons_of
+
+MOST_FORKS = 200
+"""So many combinations of a level's options are tried for one answer."""
+# Of what is asked before a sign-off only these look at the forks that it is for.
+OF_FORKS = frozenset(
+    {"too-few-watched-jobs", "earlier-level", "change-not-answered", "change-not-shown"}
+)
 
 
 def reasons_against_signing(
@@ -64,6 +74,58 @@ def hindrances_of_signer(
     if asking.appointment(signer, level, on) is None:
         found.append(Reason("not-appointed", (*named, ("day", on))))
     return (*found, *_not_alone(asking, signer, level, limits, on))
+
+
+def find_least_missing(
+    shop: Shop, signer: str, person: str, level: str, on: date, known_at: datetime
+) -> tuple[Reason, ...] | None:
+    """Return what is missing before this signer may sign this person off, for those forks for which
+    the least is: empty where a sign-off can be given, None where the signer can give none.
+
+    Raises NotInShopError for a level that the shop does not have.
+    """
+    least: tuple[Reason, ...] | None = None
+    for limits in _limits_to_try(asking_of(shop, known_at), signer, level, on):
+        # Limits mend no more than that one is not alone for every fork.
+        lacks = hindrances_of_signer(shop, signer, person, level, limits, on, known_at)
+        if any(reason.code != "signer-not-alone" for reason in lacks):
+            return None
+        if lacks:
+            continue
+        missing = reasons_against_signing(shop, person, level, on, known_at, limits)
+        if least is None or len(missing) < len(least):
+            least = missing
+        if OF_FORKS.isdisjoint(reason.code for reason in least):
+            break
+    return least
+
+
+def is_alone_for_some_fork(
+    shop: Shop, person: str, level: str, on: date, known_at: datetime
+) -> bool:
+    """Say whether somebody is alone at a level for a fork at least, whatever it is."""
+    asking = asking_of(shop, known_at)
+    return any(
+        asking.alone(Asked(person, level, on, question))
+        for limits in _limits_to_try(asking, person, level, on)
+        for question in questions_covered(limits)
+    )
+
+
+def _limits_to_try(asking: Asking, signer: str, level: str, on: date) -> Iterator[Limits]:
+    """Give no limits, and then each that leaves one option of every variant: what can be signed for
+    several forks can be signed for one of them. The variants are those by which the rules of the
+    day ask, and those that limit a sign-off of the signer.
+    """
+    yield ()
+    every = (
+        options_of_level(asking.shop, asking.books.on(on).of(level)),
+        *(row.limits for row in asking.known.signoffs(signer, level)),
+    )
+    questions = (one for limits in every if limits for one in questions_covered(limits))
+    for question in islice(questions, MOST_FORKS):
+        # Sorted, since a question is a set.
+        yield tuple((name, (option,)) for name, option in sorted(question))
 
 
 def _not_alone(

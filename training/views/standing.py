@@ -61,8 +61,9 @@ def one(request: HttpRequest, level: str, login: str) -> HttpResponse:
     user = doors.who(request)
     person = doors.person_seen_by(user, login)
     row = doors.level_named(level)
-    forks = options_of_shop(level)
-    form = QuestionForm(request.GET or None, today=user.workshop.today(), variants=forks)
+    form = QuestionForm(
+        request.GET or None, today=user.workshop.today(), variants=options_of_shop(level)
+    )
     asked = form.question()
     page = one_page(
         user=user,
@@ -73,7 +74,6 @@ def one(request: HttpRequest, level: str, login: str) -> HttpResponse:
         variant=asked.variant,
         today=user.workshop.today(),
         now=shop_now(),
-        forks=forks,
     )
     # A level without rules asks nothing yet, so there is no answer to show.
     if page is None:

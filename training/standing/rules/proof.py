@@ -8,7 +8,7 @@ from typing import NamedTuple, Protocol
 
 from training.standing.calendar import add_days
 from training.standing.evidence import (
-    Asks,
+    AsksWord,
     LevelRules,
     Observation,
     Passing,
@@ -56,7 +56,7 @@ class Proof(NamedTuple):
 
 
 # Standing, rule 6: for *show again* "also that", so showing never comes without answering.
-_ASK_ANSWER: tuple[Asks, ...] = ("answer again", "show again")
+_ASK_ANSWER: tuple[AsksWord, ...] = ("answer again", "show again")
 
 
 def changes_since(known: Known, signoff: SignOff, rules: LevelRules, day: date) -> Iterator[Proof]:
