@@ -395,6 +395,8 @@ def test_the_end_opens_the_second_tries_of_what_was_only_chosen(visit, sitting):
             assert "1 of 5 questions are not answered" in visit("end", data={}).text
     sitting.refresh_from_db()
     assert not sitting.is_open()
+    # The second try was left open, so nothing says that it was wrong.
+    assert "1 critical question was not right." in visit("result").text
 
 
 def test_the_result_shows_the_second_try_behind_its_question(visit, sitting):
