@@ -5,8 +5,11 @@ others look at the same answers, in its process or in another one.
 """
 
 import pickle
+from contextlib import contextmanager
 from dataclasses import dataclass
+from unittest.mock import patch
 
+from django.contrib.auth.hashers import MD5PasswordHasher
 from django.test import Client
 from django.urls import reverse
 
@@ -25,6 +28,7 @@ class Shown:
     status: int
     headers: dict[str, str]
     text: str
+    passwords: int  # worked out for it, with all that this takes
 
 
 def address(shop, route: Route) -> str:
@@ -69,11 +73,21 @@ def pages_of(shop, trade: str) -> list[Shown]:
 
 
 def _look(client, route, path):
-    answer = client.get(path)
+    with count_passwords() as worked_out:
+        answer = client.get(path)
     return Shown(
         route,
         path,
         answer.status_code,
         dict(answer.headers),
         answer.getvalue().decode("utf-8", "replace"),
+        worked_out.call_count,
     )
+
+
+@contextmanager
+def count_passwords():
+    """Counts how often a password is worked out, to be kept or to be compared."""
+    encode = MD5PasswordHasher.encode
+    with patch.object(MD5PasswordHasher, "encode", autospec=True, side_effect=encode) as counted:
+        yield counted

@@ -25,15 +25,12 @@ Metric: TypeAlias = "Callable[[Floats, Floats], Floats]"
 
 @dataclass(frozen=True, slots=True)
 class Kappa:
-    """Raw agreement, what chance would bring, kappa, its standard error, and its error if there
-    were no agreement.
-    """
+    """Raw agreement, what chance would bring, kappa, and its standard error."""
 
     observed: float
     expected: float
     kappa: float | None
     se: float | None
-    se_if_none: float | None
 
 
 def cross_tabulate(units: Units) -> tuple[tuple[Value, ...], list[list[int]]]:
@@ -77,16 +74,15 @@ def kappa(table: Sequence[Sequence[float]], weights: Weights | None = None) -> K
     observed, expected = float((agree * share).sum()), float((agree * chance).sum())
     # All said one thing: kappa would be 0/0, of which rounding makes any number.
     if np.isclose(expected, 1, rtol=0, atol=1e-14):
-        return Kappa(observed, expected, None, None, None)
+        return Kappa(observed, expected, None, None)
     found = (observed - expected) / (1 - expected)
     means = (agree @ columns)[:, None] + (rows @ agree)[None, :]
     spread = (share * (agree - means * (1 - found)) ** 2).sum() - (
         found - expected * (1 - found)
     ) ** 2
-    if_none = (chance * (agree - means) ** 2).sum() - expected**2
     # Rounding can leave a hair below 0 where the spread is none.
-    errors = [sqrt(max(float(one), 0.0) / people) / (1 - expected) for one in (spread, if_none)]
-    return Kappa(observed, expected, found, *errors)
+    error = sqrt(max(float(spread), 0.0) / people) / (1 - expected)
+    return Kappa(observed, expected, found, error)
 
 
 def ac1(table: Sequence[Sequence[float]]) -> float | None:

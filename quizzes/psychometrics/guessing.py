@@ -17,7 +17,6 @@ from typing import TypeAlias
 Spread: TypeAlias = tuple[tuple[Fraction, Fraction], ...]
 
 NOTHING: Spread = ((Fraction(0), Fraction(1)),)  # an amount is not guessed
-WHOLLY: Spread = ((Fraction(1), Fraction(1)),)
 
 
 def spread_of_one(chance: Fraction) -> Spread:

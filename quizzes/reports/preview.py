@@ -11,7 +11,6 @@ from procedures.records.library import library
 from procedures.records.texts import rules_text
 from quizzes.kinds.kind import QuestionText
 from quizzes.kinds.spots import Box, drawings_of
-from quizzes.marking.writing import write_questions
 from quizzes.models import Question, QuestionVersion
 from quizzes.records.album import album
 from quizzes.records.asking import text_of
@@ -101,11 +100,6 @@ def newest_text(question: Question) -> tuple[QuestionText, int] | None:
         .first()
     )
     return None if version is None else (text_of(version, question.writeup.name), version.number)
-
-
-def text_alone(question: QuestionText) -> str:
-    """One question as YAML."""
-    return write_questions(question.writeup, [question])
 
 
 def list_names(writeup: WriteUp) -> tuple[str, ...]:

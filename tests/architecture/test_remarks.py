@@ -14,7 +14,6 @@ from django.utils.functional import Promise
 
 from procedures.records.wording import faults, proof, proof_rules, rehearsal
 from procedures.records.wording import say as procedures_say
-from procedures.rehearsal.run import ABOUT_ONLY
 from procedures.writeup.amounts import UNITS
 from procedures.writeup.proof.catalogue import CATALOGUE as PROOF_RULES
 from procedures.writeup.proof.hazards import TRIGGERS
@@ -25,6 +24,23 @@ from quizzes.records.wording import advice as quizzes_advice
 from quizzes.records.wording import say as quizzes_say
 from tests.architecture.documents import ROOT
 
+# Findings of the rehearsal that are told with nothing but what they are about.
+ABOUT_ONLY = (
+    "need-not-met",
+    "never-made",
+    "unknown-danger",
+    "part-not-on",
+    "part-already-on",
+    "part-was-scrapped",
+    "old-part-still-there",
+    "part-left-off",
+    "part-not-replaced",
+    "guard-left",
+    "made-twice",
+    "ends-nothing",
+    "out-of-order",
+    "leaves-not-met",
+)
 CATALOGUES = {"procedures": procedures_say.CATALOGUE, "quizzes": quizzes_say.OWN}
 PURE = {
     "procedures": ("writeup", "rehearsal", "pictures", "records/documents"),

@@ -14,7 +14,7 @@ from tests.pages import PUBLIC, ROUTES, TRADES
 from tests.put_in import put_in
 from tests.training.factories import PASSWORD
 from tests.training.shop import NOW, busy_shop
-from tests.walks import address, enter, pages_of, shown_to
+from tests.walks import address, count_passwords, enter, pages_of, shown_to
 from training.records.keeping import head
 
 
@@ -69,6 +69,18 @@ def test_each_kind_of_person_gets_what_the_table_says(shop, trade):
         for route, status in got
         if status != route.status(trade)
     ] == []
+
+
+@pytest.mark.parametrize("trade", TRADES)
+def test_a_password_is_worked_out_only_where_one_is_checked(client, shop, trade):
+    """It takes a tenth of a second of a core, on purpose: a page that did it could be asked for
+    until the site stands still.
+    """
+    assert [shown.path for shown in shown_to(shop, trade) if shown.passwords] == []
+    given = {"username": getattr(shop, trade).login, "password": PASSWORD}
+    with count_passwords() as worked_out:
+        assert client.post(reverse("login"), given).status_code == 302
+    assert worked_out.call_count == 1
 
 
 def test_nobody_gets_past_the_sign_in(client, shop):

@@ -145,7 +145,7 @@ def people_at_work(told: Told) -> list[Person]:
 
     def observation(_: Person) -> tuple:
         mark = uuid.uuid4().hex
-        fields = {"seen-let-air-out": "unaided", "mark": mark}
+        fields = {"seen-let-air-out": "unaided", "revision": "1", "mark": mark}
         there = "/who-may/air-spring/tilda/observe/?v-ring=prong"
         return there, fields, {"photos": _photo()}, noted(Observation.KIND, mark)
 

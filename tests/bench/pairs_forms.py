@@ -88,7 +88,7 @@ def forms(count: int) -> Iterator[Form]:
                 observing.observe,
                 "sol",
                 level | {"login": "tilda"},
-                marked(**{"seen-let-air-out": "unaided"}),
+                marked(**{"seen-let-air-out": "unaided", "revision": "1"}),
             )
             for _ in days
         ),

@@ -21,7 +21,6 @@ from quizzes.marking.second_tries import find_steps
 from quizzes.psychometrics import odds
 from quizzes.psychometrics.guessing import (
     NOTHING,
-    WHOLLY,
     spread_of_one,
     spread_of_order,
     spread_of_pairs,
@@ -44,6 +43,7 @@ from quizzes.reports.odds import chances_after_sitting, chances_of
 from tests.quizzes.published import near, numbers, row, rows
 
 PASSES = rows("chance to pass")
+WHOLLY = spread_of_one(Fraction(1))
 
 
 def misjudged(need, questions, level, mark):

@@ -53,11 +53,6 @@ def folder_shop(folder: Path, brought_at, time_zone: str = "UTC") -> Shop:
             bool(level.get("watched_per_option")),
             level.get("observers", 0),
         )
-        level["options"] = {
-            name: tuple(o)
-            for writeup in level["writeups"]
-            for name, o in writeups.get(writeup, {}).items()
-        }
     for appointment in rows["appointments"]:
         appointment["ends"] = tuple(appointment["ends"])
     for observation in rows["observations"]:
@@ -122,7 +117,10 @@ def folder_shop(folder: Path, brought_at, time_zone: str = "UTC") -> Shop:
         ),
         voids=_made(Void, rows["voids"], "kind person=login about on recorded_at"),
         time_zone=time_zone,
-        options={level["level"]: tuple(level["options"].items()) for level in rows["levels"]},
+        options={
+            name: tuple((variant, tuple(options)) for variant, options in variants.items())
+            for name, variants in writeups.items()
+        },
     )
 
 

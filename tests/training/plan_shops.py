@@ -334,11 +334,12 @@ def needs(small, who, lvl, kind):
     study = 0.5 * (not has_read) * len(rules.writeups) + 0.25 * (not has_quiz)
     if kind == "renew":
         return study + 1.25, 1.25, 1, 0, frozenset()
+    signed = any(r.person == who and r.level == lvl for r in of.signoffs)
     done = sum(1 for r in of.jobs if r.person == who and r.level == lvl and r.watched_by)
     views = [r.observer for r in of.observations if r.person == who and r.level == lvl]
     jobs = max(rules.watched_jobs - done, 0)
     new = max(rules.observers - len(set(views)), 0)
-    shows = max(rules.observations - len(views), new, 0)
+    shows = max(rules.observations - len(views), new, int(signed))
     together = jobs + shows + 0.25
     return study + 2 * jobs + shows + 0.25, together, 1 + ceil(jobs / 2), new, frozenset(views)
 
@@ -382,8 +383,11 @@ def choices(small, paper, who, lvl):
     if not lacks(small, who, lvl):
         return [()]
     signed = any(r.person == who and r.level == lvl for r in small.records.signoffs)
-    first = list(ways(small, paper, who, lvl, "renew" if signed else "train"))
-    again = first if signed else list(ways(small, paper, who, lvl, "renew"))
+    # What a signature asks is asked again at a renewal, and may never have been written down.
+    own, _, _, new, seen_by = needs(small, who, lvl, "train")
+    more = own > needs(small, who, lvl, "renew")[0] or (new and seen_by)
+    first = list(ways(small, paper, who, lvl, "train" if more or not signed else "renew"))
+    again = list(ways(small, paper, who, lvl, "renew"))
     pairs = [(one, two) for one in first for two in again if one.ends < two.begins]
     return [(), *((one,) for one in first), *pairs]
 

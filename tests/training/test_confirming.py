@@ -32,6 +32,7 @@ from training.models import AppointmentEnd, Job, JobConfirmation, SignOff, Void
 from training.records.gathering import gather
 from training.records.keeping import faults
 from training.standing.answer import reasons_against_signing
+from training.standing.entitlement import Asking
 from training.standing.known import Known
 
 
@@ -486,6 +487,28 @@ class TestAppointments:
                 appointment=row, until=TODAY + datetime.timedelta(days=9), by=shop.owner, now=NOW
             )
         end_appointment(appointment=row, until=TODAY, by=shop.owner, now=NOW)
+
+    def test_one_that_is_ended_is_not_carried_on_by_another_of_the_level(self, shop, as_):
+        """One within it is not shown, and one that overlaps would make "until today" untrue."""
+        whole = shop.senior.appointments.get()
+        days = [TODAY + datetime.timedelta(days=number) for number in range(500)]
+        for first, until in ((days[30], None), (days[0], days[90]), (days[400], days[450])):
+            signing.appoint(
+                person=shop.senior,
+                level=shop.level,
+                by=shop.owner,
+                first=first,
+                until=until,
+                now=NOW,
+            )
+        page = as_(shop.owner).post(
+            f"/appointments/{whole.pk}/end/", {"until": days[0].isoformat()}, follow=True
+        )
+        assert "signs off Air-spring service until 25 Nov 2026" in page.text
+        asking = Asking(gather(), NOW + datetime.timedelta(days=1))
+        appointed = [day for day in days if asking.appointment("sol", "air-spring", day)]
+        assert appointed == [TODAY]
+        assert list(faults()) == []
 
     def test_only_the_owner_ends_one(self, shop, as_):
         row = shop.senior.appointments.get()

@@ -104,11 +104,13 @@ def test_an_observation_without_a_line_says_nothing_and_is_not_written_down(shop
 
 def test_every_line_of_the_check_sheet_is_filled_in(shop, as_):
     address = "/who-may/air-spring/tilda/observe/?v-ring=prong"
-    page = as_(shop.senior).post(address, {"note": "Steady hands."})
+    page = as_(shop.senior).post(address, {"note": "Steady hands.", "revision": "1"})
     assert "Choose for every line how you saw it done." in page.text
     assert "Steady hands." in page.text
     assert (
-        as_(shop.senior).post(address, {"seen-let-air-out": "unaided", "note": ""}).status_code
+        as_(shop.senior)
+        .post(address, {"seen-let-air-out": "unaided", "note": "", "revision": "1"})
+        .status_code
         == 302
     )
     assert Observation.objects.get().lines == [
@@ -128,7 +130,11 @@ def test_a_note_on_a_line_is_kept_through_a_refusal_and_then_with_the_line(shop,
     assert "Asked twice where the valve is.</textarea>" in page.text
     as_(shop.senior).post(
         address,
-        {"seen-let-air-out": "prompted", "note-let-air-out": "Asked twice where the valve is."},
+        {
+            "seen-let-air-out": "prompted",
+            "note-let-air-out": "Asked twice where the valve is.",
+            "revision": "1",
+        },
     )
     assert Observation.objects.get().lines[0]["note"] == "Asked twice where the valve is."
 

@@ -1,14 +1,20 @@
 """Is it told where a write-up and its level do not fit, and put right in one place?"""
 
+from dataclasses import replace
+from datetime import timedelta
+
 import pytest
 from django.urls import reverse
 
+from procedures.records.refused import Refused
 from tests.procedures.factories import TEXT, RevisionFactory
 from tests.put_in import put_in
-from tests.training.shop import NOW, TODAY, small_shop
-from training.actions.levels import undo_rules
+from tests.training.shop import NOW, TERMS, TODAY, small_shop
+from training.actions.levels import ask_for_writeups, set_level, undo_rules
 from training.models import LevelRules
+from training.records.gathering import gather
 from training.reports.links import level_links, tell_level_faults
+from training.standing.levels import version_on
 
 THERE = reverse("training:level-links")
 
@@ -68,3 +74,16 @@ def test_the_level_asks_for_it_at_a_press_and_the_press_can_be_undone(shop, clie
     assert "already" in client.post(THERE, sent, follow=True).text
     undo_rules(rules=rules, by=shop.owner)
     assert not level_links(TODAY).is_silent
+
+
+def test_what_is_set_for_a_later_day_waits_for_it(shop):
+    """The level asks for one write-up more from today on; from next month on, for more jobs too."""
+    row, later = released("level: air-spring"), TODAY + timedelta(days=30)
+    ahead = replace(TERMS, practice_jobs=9)
+    set_level(name=shop.level.name, terms=ahead, now=NOW, from_day=later, by=shop.owner)
+    ask_for_writeups(level=shop.level, writeups=[row.writeup.name], by=shop.owner, now=NOW)
+    for day, jobs in ((TODAY, TERMS.practice_jobs), (later, 9)):
+        rules = version_on(gather().files.versions[shop.level.name], day)
+        assert (rules.practice_jobs, rules.writeups[-1]) == (jobs, row.writeup.name)
+    with pytest.raises(Refused):
+        ask_for_writeups(level=shop.level, writeups=[row.writeup.name], by=shop.owner, now=NOW)

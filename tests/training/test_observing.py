@@ -8,6 +8,7 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from PIL import Image
 
+from procedures.actions.writeups import bring_revision
 from procedures.records.refused import Refused
 from tests.procedures.picture_files import photo_bytes, with_place
 from tests.training.factories import PASSWORD
@@ -18,7 +19,7 @@ from training.records.seen_again import shown_again_sheet
 from training.reports.waiting import observations_to_show_again
 
 ADDRESS = "/who-may/air-spring/tilda/observe/?v-ring=prong"
-UNAIDED = {"seen-let-air-out": "unaided"}
+UNAIDED = {"seen-let-air-out": "unaided", "revision": "1"}
 
 
 def photo(name="bench.jpg", data=None):
@@ -38,6 +39,31 @@ def test_a_form_sent_twice_is_one_observation_in_the_table_and_in_the_book(shop,
     assert (Observation.objects.count(), BookEntry.objects.count()) == (1, before + 1)
     senior.post(ADDRESS, UNAIDED | {"mark": hidden(senior.get(ADDRESS), "mark")})
     assert Observation.objects.count() == 2  # a form that was opened afresh is another observation
+
+
+def test_a_sheet_of_an_older_revision_is_not_recorded_as_one_of_the_new(shop, as_):
+    """Else whoever watched the old way would have seen the change that is to be shown again."""
+    senior, note = as_(shop.senior), {"note-let-air-out": "Held the valve down."}
+    mark = hidden(senior.get(ADDRESS), "mark")
+    new = bring_revision(
+        writeup=shop.writeup,
+        number=2,
+        text=shop.revision.text.replace("Press the valve core", "Press the valve core slowly"),
+        asks="show again",
+        released_on=TODAY,
+        now=NOW,
+    )
+    page = senior.post(ADDRESS, UNAIDED | note | {"mark": mark})
+    assert "Revision 2 was released while this page was open." in page.text
+    assert "Held the valve down." in page.text
+    assert "checked" not in page.text  # each line is looked at again
+    with pytest.raises(Refused, match="Revision 2 was released"):
+        observe(shop, shop.trainee)  # as by a page that was checked just before the release
+    assert not Observation.objects.exists()
+    again = UNAIDED | {"mark": mark, "revision": hidden(page, "revision")}
+    assert senior.post(ADDRESS, again).status_code == 302
+    assert senior.post(ADDRESS, UNAIDED | {"mark": mark}).status_code == 302  # the one that is kept
+    assert Observation.objects.get().revision == new
 
 
 def test_the_mark_stays_through_a_refusal(shop, as_):

@@ -38,7 +38,7 @@ from tests.training.standing_shop import (
     with_rows,
 )
 from training.cover.effect import closes
-from training.standing.answer import may_sign
+from training.standing.answer import hindrances_of_signer
 from training.standing.calendar import add_months
 
 SEEDS = range(1, 41)
@@ -63,7 +63,10 @@ def test_a_plan_promises_what_comes_out_and_no_plan_is_better(seed):
         ]
         told = with_rows(small.records, *over)
         at = max(row.recorded_at for row in entries_of(small, piece))
-        assert may_sign(told, piece.signer, piece.who, piece.lvl, (), piece.signed_on, at) == ()
+        assert (
+            hindrances_of_signer(told, piece.signer, piece.who, piece.lvl, (), piece.signed_on, at)
+            == ()
+        )
 
 
 @pytest.mark.parametrize("seed", range(1, 13))

@@ -33,7 +33,7 @@ from training.cover.promise import plan_with_promise, shop_with_done
 from training.cover.release import Standings
 from training.cover.rota import Away, Rota, Shift
 from training.cover.tasks import tasks_of
-from training.standing.answer import may_sign, reasons_against_signing
+from training.standing.answer import hindrances_of_signer, reasons_against_signing
 from training.standing.entitlement import Asking
 
 MONDAY = days("2026-11-30", 0)
@@ -105,7 +105,7 @@ def test_each_option_wants_a_watched_job():
         SENIORS,
         replace(AIR, watched_jobs=1, watched_per_option=True, observations=0),
         revision(1, "2026-01-01"),
-        options={"air": (("ring", ("eyelet", "prong")),)},
+        options={"sheet": (("ring", ("eyelet", "prong")),)},
     )
     assert hours(*STUDIED, base=each) == [("air", 4.25, 2.25, 2)]
     with_prong = job("ana", "2026-11-04", watched_by="sol", ring="prong")
@@ -115,9 +115,30 @@ def test_each_option_wants_a_watched_job():
 
 def test_a_renewal_is_one_observation_and_a_signature():
     # signed off on 10 Dec 2024 for 24 months: the last good day lies within the four weeks
-    assert tasks(*STUDIED, sign("ana", "2024-12-10")) == (
+    assert tasks(*READY, sign("ana", "2024-12-10")) == (
         Task("ana", "air", 1.25, 1.25, 1, "renew", seen=1),
     )
+
+
+def test_a_renewal_takes_what_a_signature_asks_and_paper_does_not_show():
+    """Signed off on paper, with no watched job and no observation here: nobody could sign."""
+    (found,) = tasks(*STUDIED, sign("ana", "2024-12-10"))
+    assert (found.hours, found.senior_hours, found.weeks) == (8.25, 5.25, 3)  # 3 × 2 + 2 + 0.25
+    assert (found.jobs, found.seen, found.is_renewal) == (3, 2, True)
+    jobs = [job("ana", days("2026-10-01", number), watched_by="sol") for number in range(2)]
+    views = [seen("ana", days("2026-10-10", number)) for number in range(2)]
+    (less,) = tasks(*STUDIED, *jobs, *views, sign("ana", "2024-12-10"))
+    # what was seen before a first sign-off is no look at a renewal
+    assert (less.hours, less.senior_hours, less.jobs, less.seen) == (3.25, 2.25, 1, 1)
+
+
+def test_what_a_renewal_leaves_on_record_can_be_signed():
+    paper = (*STUDIED, sign("ana", "2024-12-10"))
+    asked, here = asking(*paper), ground(*paper, weeks=4)
+    line = next(one for one in best_plan(here).lines if one.key == ("ana", "air"))
+    done = shop_with_done(asked, here, [line])
+    at, signed_on = asked.known.at, line.option.signed_on
+    assert reasons_against_signing(done, "ana", "air", signed_on, at) == ()
 
 
 def test_who_is_alone_to_the_end_needs_nothing():
@@ -160,7 +181,7 @@ def test_what_only_waits_for_an_earlier_level_needs_nothing_itself():
     both = shop(person("ana"), SENIORS, AIR, DAMPER, revision(1, "2026-01-01"))
     waiting = with_rows(
         both,
-        *STUDIED,
+        *READY,
         sat("ana", "2026-11-04", lvl="damper"),
         sign("ana", "2024-12-10"),
         sign("ana", "2026-01-10", lvl="damper"),
@@ -343,7 +364,7 @@ def test_what_a_line_leaves_on_record_is_all_that_is_asked_before_a_signature():
     assert signed_on == days(MONDAY, 18)
     at = asked.known.at
     assert reasons_against_signing(done, "ana", "air", signed_on, at) == ()
-    assert may_sign(done, line.seniors[0], "ana", "air", (), signed_on, at) == ()
+    assert hindrances_of_signer(done, line.seniors[0], "ana", "air", (), signed_on, at) == ()
     # on the days of its last week readings and quiz, in its weeks the rest
     assert [row.on for row in done.readings] == [days(MONDAY, 14)]
     assert [(row.on, row.percent, row.critical_right) for row in done.passings] == [

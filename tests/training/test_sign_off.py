@@ -14,14 +14,15 @@ from django.urls import reverse
 
 from procedures.records.refused import Refused
 from tests.training.factories import PASSWORD
-from tests.training.shop import LONG_AGO, NOW, TODAY, found, observe, proof, sit, watched_job
+from tests.training.shop import LONG_AGO, NOW, TERMS, TODAY, found, observe, proof, sit, watched_job
 from training.actions import entries, signing
+from training.actions.levels import set_level
 from training.models import SignOff
 from training.records import sheets
 from training.records.decisions import RuleShown
 from training.records.keeping import faults
 from training.records.sheets import signing_sheet
-from training.reports.who_may import Question, who_may
+from training.reports.who_may import LevelAsked, who_may
 
 
 def address(person, name="sign-off"):
@@ -57,7 +58,7 @@ def sign(shop, person, signer=None, *, shown=None, given=None, **more):
 
 
 def standing(person):
-    told = who_may([Question("air-spring", TODAY, NOW, {})], person=person.login)
+    told = who_may([LevelAsked("air-spring", TODAY, NOW, {})], person=person.login)
     return told[0]["people"][0]
 
 
@@ -140,6 +141,24 @@ def test_a_senior_who_is_not_alone_does_not_sign(shop, ready):
     assert any("may not work alone" in detail for detail in refused.value.details)
 
 
+def test_whoever_can_be_signed_off_for_one_fork_only_is_offered_for_it(shop, ready, as_):
+    """The level asks for a supervised job on each kind of ring, and there is one on prong rings."""
+    ask_for_each_option(shop)
+    watched_job(shop, ready)
+    browser = as_(shop.senior)
+    for path in ("/", reverse("training:one", args=["air-spring", ready.login])):
+        assert address(ready) in browser.get(path).text
+    assert not browser.get(address(ready)).context["sheet"].may_be_signed()
+    sheet = browser.get(address(ready), {"l-ring": "prong"}).context["sheet"]
+    assert sheet.may_be_signed()
+    assert sheet.limits == {"ring": ["prong"]}
+
+
+def ask_for_each_option(shop):
+    terms = replace(TERMS, watched_jobs=1, watched_per_option=True)
+    set_level(name="air-spring", terms=terms, now=NOW, from_day=TODAY)
+
+
 @pytest.mark.parametrize("trade", ["trainee", "mechanic", "owner"])
 def test_only_a_senior_signs(shop, ready, trade):
     signer = getattr(shop, trade)
@@ -195,7 +214,7 @@ def test_a_sign_off_for_some_forks_covers_only_those(shop, ready, as_):
     data = {"password": PASSWORD, "shown": page.context["sheet"].digest, "note": ""}
     assert as_(shop.senior).post(address(ready) + query, data).status_code == 302
     asked = [
-        Question("air-spring", TODAY, NOW, {"ring": ring} if ring else {})
+        LevelAsked("air-spring", TODAY, NOW, {"ring": ring} if ring else {})
         for ring in ("prong", "eyelet", "")
     ]
     told = [answer["people"][0]["standing"] for answer in who_may(asked, person=ready.login)]

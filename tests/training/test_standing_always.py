@@ -4,6 +4,7 @@ The expectations are promises of the shop's own rules, held against shops made a
 here is a fact of the trade.
 """
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta
 
 from hypothesis import HealthCheck, assume, given, settings
@@ -11,9 +12,16 @@ from hypothesis import strategies as st
 
 from tests.training import standing_shop as made
 from training.standing import evidence as ev
-from training.standing.answer import answer, answers, may_sign, standings
+from training.standing.answer import (
+    answer,
+    answers,
+    hindrances_of_signer,
+    reasons_against_signing,
+    standings,
+)
 from training.standing.dependants import entries_falling_with
 from training.standing.entitlement import Asked, Asking
+from training.standing.signing import find_least_missing
 
 PEOPLE = ("ana", "sol", "tom", "kim")
 LEVELS = ("lower", "air", "damper")
@@ -360,5 +368,19 @@ def test_only_alone_has_no_reasons_and_every_other_answer_says_why_and_what_next
 @given(shops(), DAYS, WHO, WHO, LVL, LIMITS)
 def test_whoever_may_sign_gives_a_sign_off_that_holds(of, on, signer, who, lvl, limits):
     given_ = made.sign(who, on, signer, lvl, LATE, **limits)
-    allowed = may_sign(of, signer, who, lvl, given_.limits, on, LATE) == ()
+    allowed = hindrances_of_signer(of, signer, who, lvl, given_.limits, on, LATE) == ()
     assert Asking(made.with_rows(of, given_), LATE).entitled(given_) == allowed
+
+
+@modest
+@given(shops(), DAYS, WHO, WHO, LVL)
+def test_a_sign_off_is_offered_exactly_where_one_can_be_given(of, on, signer, who, lvl):
+    """Tried out: without limits, and with each set of options that a sign-off can be limited to."""
+    of = replace(of, options={lvl: (("ring", ("prong", "coil")),)})
+    every = [(), *((("ring", some),) for some in (("prong",), ("coil",), ("prong", "coil")))]
+    can_be_given = any(
+        hindrances_of_signer(of, signer, who, lvl, limits, on, LATE) == ()
+        and reasons_against_signing(of, who, lvl, on, LATE, limits) == ()
+        for limits in every
+    )
+    assert (find_least_missing(of, signer, who, lvl, on, LATE) == ()) == can_be_given

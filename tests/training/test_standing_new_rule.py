@@ -63,7 +63,7 @@ class FirstAid(Rule):
         asked = case.rules.first_aid_months
         return Asks("first-aid", (("months", asked),)) if asked else None
 
-    def terms(self, rules, shop):
+    def tell_terms(self, rules, shop):
         return (Asks("first-aid", (("months", rules.first_aid_months),)),)
 
     def days(self, case, until):
@@ -74,7 +74,10 @@ class FirstAid(Rule):
 
 ASKED = FirstAid()
 WITH_COURSE = replace(
-    RULES, alone=(*RULES.alone, ASKED), reasons=(*RULES.reasons, ASKED), terms=(*RULES.terms, ASKED)
+    RULES,
+    alone=(*RULES.alone, ASKED),
+    reasons=(*RULES.reasons, ASKED),
+    told_in_order=(*RULES.told_in_order, ASKED),
 )
 
 
@@ -155,7 +158,9 @@ def test_the_time_line_and_the_levels_page_follow_it():
         (FALLS, "watched"),
     ]
     terms = [
-        say_asks(asks) for rule in WITH_COURSE.terms for asks in rule.terms(made.levels[0], made)
+        say_asks(asks)
+        for rule in WITH_COURSE.told_in_order
+        for asks in rule.tell_terms(made.levels[0], made)
     ]
     assert "A first aid course in the last 24 months." in terms
 
@@ -210,7 +215,7 @@ def test_every_term_is_told_on_the_levels_page_or_is_the_heading_of_it():
 
 def page_of(rules):
     made = shop(rules)
-    return [say_asks(asks) for rule in RULES.terms for asks in rule.terms(rules, made)]
+    return [say_asks(asks) for rule in RULES.told_in_order for asks in rule.tell_terms(rules, made)]
 
 
 def test_the_layouts_of_the_book_are_those_that_were_written_already():

@@ -99,6 +99,6 @@ def test_everything_that_is_given_has_words_with_no_place_left_open(of):
 
 def test_the_orders_of_the_rules_hold_the_same_rules():
     assert set(RULES.reasons) == set(RULES.alone)
-    assert {rule.name for rule in RULES.terms} | {"here", "stood-down", "signer"} == {
+    assert {rule.name for rule in RULES.told_in_order} | {"here", "stood-down", "signer"} == {
         rule.name for rule in (*RULES.alone, *RULES.before)
     }

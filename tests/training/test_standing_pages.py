@@ -2,17 +2,17 @@
 
 import datetime
 
-import pytest
 from django.template.loader import render_to_string
 from django.urls import reverse
 
 from tests.training.factories import UserFactory
 from tests.training.shop import LONG_AGO, NOW, TODAY, found, stood_down, watched_job
 from training.actions.levels import set_level
+from training.models import Absence, Rota
 from training.records.wording.reasons import REASONS
 from training.records.wording.steps import COUNTED, STEPS
 from training.reports import who_may as report
-from training.reports.who_may_table import standing_piece, table_rows
+from training.reports.who_may_table import table_rows
 from training.standing.rules.ruleset import RULES
 from training.standing.terms import Terms
 
@@ -36,15 +36,12 @@ def stand_down(shop, person, first=TODAY):
 
 
 class TestBigTable:
-    @pytest.mark.parametrize("standing", ["alone", "watched", "no", "stopped"])
-    @pytest.mark.parametrize("small", ["", "until 5 Jan 2028", HOSTILE])
-    def test_a_piece_is_what_the_template_writes(self, standing, small):
-        assert (
-            standing_piece(standing, small)
-            == render_to_string(
-                "pieces/_standing.html", {"standing": standing, "small": small}
-            ).strip()
-        )
+    def test_a_cell_without_a_day_is_what_the_template_writes(self, shop):
+        stand_down(shop, shop.mechanic)
+        rows = table_rows(report.grid(on=TODAY, known_at=NOW, variant={}), "")
+        for standing in ("no", "stopped"):
+            piece = render_to_string("pieces/_standing.html", {"standing": standing}).strip()
+            assert piece in rows
 
     def test_names_are_escaped_and_addresses_lead_where_the_routes_do(self, shop):
         UserFactory(login="o'neil", name=HOSTILE, workshop=shop.workshop)
@@ -58,6 +55,17 @@ class TestBigTable:
             address = reverse("training:one", args=("air-spring", login)).replace("'", "&#x27;")
             assert f'href="{address}?on=2026-11-25&amp;v-ring=prong"' in rows
 
+    def test_for_one_level_those_come_first_who_may_and_are_there(self, shop):
+        found(shop.mechanic, shop.level, shop.owner)
+        every = dict.fromkeys(("mon", "tue", "wed", "thu", "fri"), True)
+        for person in (shop.trainee, shop.other_senior, shop.senior):
+            Rota.objects.create(person=person, workshop=shop.workshop, **every)
+        Absence.objects.create(person=shop.other_senior, first=TODAY, until=TODAY)
+        found(shop.other_senior, shop.level, shop.owner)
+        rows = report.grid(on=TODAY, known_at=NOW, variant={}, level="air-spring").rows
+        # of those who may: there, away, not on the rota; then who is there and may not
+        assert [row.person.login for row in rows] == ["sol", "wim", "mika", "tilda", "odile"]
+
     def test_so_many_people_stand_on_a_page_and_the_counts_are_over_all(
         self, shop, as_, monkeypatch
     ):
@@ -66,10 +74,11 @@ class TestBigTable:
         assert first.count('<th scope="row">') == 2
         assert "Page 1 of 3." in first
         assert "page=2" in first
-        assert "1 may, 0 at work" in first  # the senior, who is on the last page
-        assert "Sol Senior" not in first
+        assert "Sol Senior" in first
         last = as_(shop.owner).get("/who-may/?page=3").text
         assert "Wim Writer" in last
+        assert "1 may, 0 at work" in last  # the senior, who is on the first page
+        assert "Sol Senior" not in last
         assert "Show the names after these" not in last
 
 
@@ -80,7 +89,7 @@ class TestOneAnswer:
         signed = "first sign-off of 5 Jan 2026 by the owner, Odile Owner"
         assert f"{signed}, valid until 5 Jan 2028" in text
         assert "Signed off until 5 Jan 2028." in text
-        assert "After the example of 29 CFR 1910.178(l)(4)(iii)" in text
+        assert "Inspired by 29 CFR 1910.178(l)(4)(iii)" in text
         assert "conforms" not in text
 
     def test_what_the_owner_wrote_beside_the_rules_is_shown(self, shop, as_):

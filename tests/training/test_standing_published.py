@@ -228,15 +228,14 @@ def test_three_years_from_a_leap_day_end_on_the_last_of_february():
 def test_practice_counts_only_when_every_part_of_it_was_touched(done, expected):
     # AMC to Part-66, appendix III, section 6: at least half of the tasks, and some from every
     # paragraph. A paragraph is here an option of the fork.
-    asks = level(watched_jobs=10, watched_per_option=True)
+    asks = level(writeups=("sheet",), watched_jobs=10, watched_per_option=True)
     jobs = [
         job("ana", days("2026-01-02", n), watched_by="sol", ring=ring)
         for ring, number in done
         for n in range(number)
     ]
-    of = shop(
-        person("ana"), person("sol"), asks, jobs, options={"air": (("ring", ("prong", "eyelet")),)}
-    )
+    options = {"sheet": (("ring", ("prong", "eyelet")),)}
+    of = shop(person("ana"), person("sol"), asks, jobs, options=options)
     assert ("too-few-watched-jobs" in codes(ask(of, on="2026-03-01"))) is expected
 
 

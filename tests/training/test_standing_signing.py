@@ -32,15 +32,19 @@ from tests.training.standing_shop import (
     with_rows,
 )
 from training.records.wording.reasons import say_reason
-from training.standing.answer import NotInShopError, may_sign, reasons_against_signing
+from training.standing.answer import NotInShopError, hindrances_of_signer, reasons_against_signing
 from training.standing.dependants import entries_falling_with
+from training.standing.signing import find_least_missing, is_alone_for_some_fork
 
 ANA, SOL, TOM = person("ana"), person("sol"), person("tom")
 SENIOR = (SOL, appoint("sol"), sign("sol", "2026-01-05"))
 
 
 def signing_codes(of, signer="sol", limits=(), on="2026-02-01", who="ana"):
-    return [reason.code for reason in may_sign(of, signer, who, "air", limits, day(on), noon(on))]
+    return [
+        reason.code
+        for reason in hindrances_of_signer(of, signer, who, "air", limits, day(on), noon(on))
+    ]
 
 
 class TestMaySign:
@@ -74,7 +78,7 @@ class TestMaySign:
         assert signing_codes(rows, on=on) == expected
 
     def test_a_signer_not_alone_may_not(self):
-        told = may_sign(
+        told = hindrances_of_signer(
             shop(ANA, SOL, level(), appoint("sol")), "sol", "ana", "air", (), TODAY, NOON
         )
         assert [reason.code for reason in told] == ["signer-not-alone"]
@@ -105,7 +109,7 @@ class TestMaySign:
 
     def test_an_unknown_level_is_named(self):
         with pytest.raises(NotInShopError, match="nowhere"):
-            may_sign(shop(ANA), "sol", "ana", "nowhere", (), TODAY, NOON)
+            hindrances_of_signer(shop(ANA), "sol", "ana", "nowhere", (), TODAY, NOON)
 
 
 class TestEntitled:
@@ -250,7 +254,7 @@ class TestVoidedSigner:
 
 
 class TestMissingForSigning:
-    OPTIONS = {"air": (("ring", ("prong", "eyelet")),)}
+    OPTIONS = {"sheet": (("ring", ("prong", "eyelet")),)}
 
     def missing(self, *rows, limits=(), on="2026-05-01", **rules):
         of = shop(ANA, SOL, level(**rules), rows, options=self.OPTIONS)
@@ -281,15 +285,45 @@ class TestMissingForSigning:
         prong, eyelet = (
             job("ana", "2026-04-01", watched_by="sol", ring=ring) for ring in ("prong", "eyelet")
         )
-        assert self.missing(prong, prong, watched_jobs=2, watched_per_option=True) == [
-            "too-few-watched-jobs"
-        ]
-        assert self.missing(prong, eyelet, watched_jobs=2, watched_per_option=True) == []
-        assert self.missing(prong, prong, watched_jobs=2) == []
-        within = (("ring", ("prong",)),)
-        assert (
-            self.missing(prong, prong, watched_jobs=2, watched_per_option=True, limits=within) == []
+        each = {"writeups": ("sheet",), "watched_jobs": 2, "watched_per_option": True}
+        assert self.missing(prong, prong, **each) == ["too-few-watched-jobs"]
+        assert self.missing(prong, eyelet, **each) == []
+        assert self.missing(prong, prong, writeups=("sheet",), watched_jobs=2) == []
+        assert self.missing(prong, prong, limits=(("ring", ("prong",)),), **each) == []
+
+    def test_the_options_asked_are_those_of_the_version_of_the_day(self):
+        """Rules that begin in June, with another write-up or none, change nothing in May."""
+        prong = job("ana", "2026-04-01", watched_by="sol", ring="prong")
+        each = {"writeups": ("sheet",), "watched_jobs": 1, "watched_per_option": True}
+        other = level(**each | {"writeups": ("wheel",)}, from_day=day("2026-06-01"))
+        none = level(**each | {"writeups": ()}, from_day=day("2026-06-01"))
+        assert self.missing(prong, other, **each) == ["too-few-watched-jobs"]
+        assert self.missing(prong, none, **each) == ["too-few-watched-jobs"]
+        assert self.missing(prong, none, on="2026-06-01", **each) == []
+
+    def test_each_option_of_each_write_up_is_asked(self):
+        of = shop(
+            *(ANA, SOL, level(writeups=("sheet", "wheel"), watched_per_option=True)),
+            [job("ana", "2026-04-01", watched_by="sol", ring=ring) for ring in ("prong", "eyelet")],
+            options=self.OPTIONS | {"wheel": (("ring", ("prong", "coil")),)},
         )
+        (told,) = reasons_against_signing(of, "ana", "air", day("2026-05-01"), noon("2026-05-01"))
+        assert dict(told.args)["lacking"] == (("ring", "coil"),)
+
+    def test_whoever_can_be_signed_off_for_one_fork_is_offered_to_the_signer(self):
+        """Also by a signer who is alone for that one only."""
+        prong = job("ana", "2026-04-01", watched_by="sol", ring="prong")
+        for signed in (SENIOR[2], sign("sol", "2026-01-05", ring="prong")):
+            rules = level(watched_jobs=1, watched_per_option=True)
+            rows = (ANA, SOL, rules, SENIOR[1], signed)
+            for done, missing in ((prong, []), ((), ["too-few-watched-jobs"])):
+                of = shop(*rows, done, options=self.OPTIONS)
+                found = find_least_missing(of, "sol", "ana", "air", TODAY, NOON)
+                assert [reason.code for reason in found] == missing
+            assert is_alone_for_some_fork(of, "sol", "air", TODAY, NOON)
+        assert find_least_missing(of, "sol", "sol", "air", TODAY, NOON) is None
+        assert find_least_missing(of, "ana", "sol", "air", TODAY, NOON) is None
+        assert not is_alone_for_some_fork(of, "ana", "air", TODAY, NOON)
 
     def test_observations_are_those_done_right_by_enough_others(self):
         one = seen("ana", "2026-04-01")

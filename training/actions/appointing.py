@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import date, datetime
 
 from django.db import transaction
@@ -20,6 +21,8 @@ def end_appointment(
     *, appointment: Appointment, until: date, by: User, now: datetime | None = None
 ) -> AppointmentEnd:
     """An earlier last day of an appointment, today or later: what was signed before stays signed.
+    So that it is the last day indeed, others of the person and level that would carry it on end
+    too, each by an entry of its own.
 
     Raises Refused without the right, for a day that is over, and for one that is not earlier than
     the last day there is.
@@ -40,16 +43,36 @@ def end_appointment(
                 day=say_day(last)
             )
         )
-    return write_down(
-        AppointmentEnd(
-            appointment=appointment,
-            until=until,
-            by=by,
-            happened_on=today,
-            recorded_at=now,
-            recorded_by=by,
+    ended, *_others = [
+        write_down(
+            AppointmentEnd(
+                appointment=row,
+                until=until,
+                by=by,
+                happened_on=today,
+                recorded_at=now,
+                recorded_by=by,
+            )
         )
-    )
+        for row in (appointment, *_carrying_on(appointment, until))
+    ]
+    return ended
+
+
+def _carrying_on(appointment: Appointment, until: date) -> Iterator[Appointment]:
+    """Other appointments of the person for the level that run beyond a day: those that have begun
+    by it, and those within this one, which no page shows beside it.
+    """
+    mine = last_day(appointment) or date.max
+    same = Appointment.objects.filter(person=appointment.person_id, level=appointment.level_id)
+    for row in same.exclude(pk=appointment.pk).order_by("pk"):
+        last = last_day(row) or date.max
+        if last > until and (row.happened_on <= until or _is_within(row, last, appointment, mine)):
+            yield row
+
+
+def _is_within(row: Appointment, last: date, outer: Appointment, outer_last: date) -> bool:
+    return outer.happened_on <= row.happened_on and last <= outer_last
 
 
 def last_day(appointment: Appointment) -> date | None:

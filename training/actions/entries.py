@@ -280,6 +280,24 @@ def record_job(
     return job
 
 
+def _check_current(revision: Revision, on: date) -> None:
+    """Raises Refused for a sheet of a revision after which another one was released by the day."""
+    rows = Revision.objects.current(on).filter(writeup=revision.writeup_id)
+    newer = rows.filter(number__gt=revision.number).first()
+    # Else the old way of working would count as the change that is to be shown again.
+    if newer is not None:
+        raise Refused(say_newer(newer))
+
+
+def say_newer(revision: Revision) -> str:
+    """That a sheet was opened before this revision was released, and what to do."""
+    return gettext(
+        "Revision {number} was released while this page was open. Nothing was recorded. If this "
+        "job followed revision {number}, choose again for every line how you saw it done. If not, "
+        "watch one more job."
+    ).format(number=revision.number)
+
+
 def _check_lines(lines: Sequence[LineSeen]) -> None:
     """Raises Refused for a line that is left open, and for values that do not fit."""
     unseen = [line for line in lines if not line.seen]
@@ -321,9 +339,10 @@ def record_observation(
     was unaided.
 
     Raises Refused for a day on which the person did not work here, for a write-up that would not
-    count at the level, for one's own job, an observer who is not alone at the level or is stood
-    down now, a line left open, a value that can't be read, one outside its range in a line told as
-    right, or within an hour of a password by somebody else's hand. Without a day it was seen today.
+    count at the level, a revision that is not the current one, for one's own job, an observer who
+    is not alone at the level or is stood down now, a line left open, a value that can't be read,
+    one outside its range in a line told as right, or within an hour of a password by somebody
+    else's hand. Without a day it was seen today.
     """
     now = moment(now)
     today = today or observer.workshop.day_of(now)
@@ -345,6 +364,7 @@ def record_observation(
                 "Choose a write-up of this level."
             ).format(title=revision.writeup.title)
         )
+    _check_current(revision, on)
     _check_lines(lines)
     return write_down(
         Observation(

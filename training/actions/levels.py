@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import asdict, replace
 from datetime import date, datetime
 
@@ -78,13 +78,39 @@ def ask_for_writeups(
     """
     now = moment(now)
     acts.KEEP_LEVELS.check(by)
-    newest = LevelRules.objects.filter(level=level).order_by("pk").last()
-    new = [name for name in writeups if newest and name not in newest.writeups]
-    if newest is None or not new:
+
+    def ask_too(terms: Terms) -> Terms:
+        new = [name for name in writeups if name not in terms.writeups]
+        return replace(terms, writeups=(*terms.writeups, *new))
+
+    changed = change_terms(level=level, change=ask_too, by=by, now=now)
+    if not changed:
         raise Refused(gettext("This level asks for this write-up already. Nothing was changed."))
-    terms = Terms(**{name: getattr(newest, name) for name in TERMS})
-    terms = replace(terms, writeups=(*newest.writeups, *new))
-    return set_level(name=level.name, terms=terms, now=now, from_day=by.workshop.day_of(now), by=by)
+    return changed[0]
+
+
+@transaction.atomic
+def change_terms(
+    *, level: Level, change: Callable[[Terms], Terms], by: User, now: datetime | None = None
+) -> list[LevelRules]:
+    """New versions of a level's rules: a change is made to what holds today, and to what was set
+    for days ahead; none where it changes nothing. It alone holds from today on: what else a version
+    ahead asks waits for its day.
+    """
+    now = moment(now)
+    rows = list(LevelRules.objects.filter(level=level).order_by("pk"))
+    if not rows:
+        return []
+    today = by.workshop.day_of(now)
+    ahead = sorted({row.from_day for row in rows if row.from_day and row.from_day > today})
+    made = []
+    for day in (today, *ahead):
+        held = _held_before(rows, day)
+        terms = Terms(**{name: getattr(held, name) for name in TERMS})
+        terms = replace(terms, writeups=tuple(terms.writeups), earlier=tuple(terms.earlier))
+        if (changed := change(terms)) != terms:
+            made.append(set_level(name=level.name, terms=changed, now=now, from_day=day, by=by))
+    return made
 
 
 @transaction.atomic

@@ -21,7 +21,7 @@ IsAtWork = Callable[[str, str, date], bool]
 Meet = Callable[[str, str, date], bool]
 """Two people and a day: are both at work in one workshop?"""
 Key = tuple[str, str]
-Kind = Literal["train", "renew"]
+TaskKind = Literal["train", "renew"]
 WhyShort = Literal["people", "time", "senior", "hours"]
 # A signature has hours of its own: the signer has to be there, and it must not be free to spread.
 SHOW, SIGN = 1.0, 0.25
@@ -35,7 +35,8 @@ class Task:
     """All that somebody still needs for a level: own and seniors' hours (the seniors' are spent
     together, so they are among the own) and the weeks that it takes at least.
 
-    `observers` different people still have to see it done right, none of them in `seen_by`.
+    `observers` different people still have to see it done right, none of them in `seen_by`. A
+    `train` that `renews` is of somebody who was signed off before, and lacks more than a look.
     """
 
     person: str
@@ -43,18 +44,24 @@ class Task:
     hours: float
     senior_hours: float
     weeks: int
-    kind: Kind = "train"
+    kind: TaskKind = "train"
     jobs: int = 0
     seen: int = 0
     observers: int = 0
     seen_by: frozenset[str] = frozenset()
     # Not only how many: carried out on paper, each job must have an option that is missing.
     lacking: tuple[tuple[str, str], ...] = ()
+    renews: bool = False
 
     @property
     def key(self) -> Key:
         """Person and level."""
         return self.person, self.level
+
+    @property
+    def is_renewal(self) -> bool:
+        """Whether the person was signed off for the level before."""
+        return self.kind == "renew" or self.renews
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ observation, a signature.
 from __future__ import annotations
 
 from collections.abc import Collection
+from dataclasses import replace
 from datetime import date, timedelta
 from math import ceil
 
@@ -18,7 +19,7 @@ from training.standing.question import NOTHING_NAMED
 from training.standing.rules.observations import observations_done_right, observers_of
 from training.standing.rules.quiz import has_latest_passed
 from training.standing.rules.readings import unread_revisions
-from training.standing.rules.watched_jobs import watched_jobs
+from training.standing.rules.watched_jobs import options_of_level, watched_jobs
 
 # hours: a write-up, a quiz, a watched job (own, senior's)
 # A watched job takes the learner longer than the senior has to stand beside it.
@@ -60,7 +61,7 @@ def _task(days: StandingDays, person: str, rules: LevelRules) -> Task | None:
     asked = Asked(person, rules.level, on, NOTHING_NAMED)
     # Signed off once, they know the work: what ran out is renewed and not learnt anew.
     is_signed = bool(asking.signoffs(asked))
-    task = renewal(asking, person, rules, on) if is_signed else _training(asking, person, rules, on)
+    task = (_renewal_now if is_signed else _training)(asking, person, rules, on)
     # It counts after its last week; whoever has left by then is trained for nothing.
     return task if max(free) >= on + timedelta(weeks=task.weeks) else None
 
@@ -72,21 +73,32 @@ def renewal(asking: Asking, person: str, rules: LevelRules, on: date) -> Task:
     return Task(person, rules.level, hours, SHOW + SIGN, 1, "renew", seen=1)
 
 
+def _renewal_now(asking: Asking, person: str, rules: LevelRules, on: date) -> Task:
+    """What renews a sign-off, with what a signature asks and is not on record: whoever was signed
+    off on paper may have no watched job here, and nobody could sign.
+    """
+    task = _training(asking, person, rules, on, least_seen=1)
+    lacks_more = task.jobs or task.seen > 1 or (task.observers and task.seen_by)
+    return replace(task, renews=True) if lacks_more else renewal(asking, person, rules, on)
+
+
 def _study(asking: Asking, person: str, rules: LevelRules, on: date) -> float:
     quiz = 0.0 if has_latest_passed(asking.known, person, rules, on) else SIT
     return READ * len(unread_revisions(asking.known, person, rules, on)) + quiz
 
 
-def _training(asking: Asking, person: str, rules: LevelRules, on: date) -> Task:
+def _training(
+    asking: Asking, person: str, rules: LevelRules, on: date, *, least_seen: int = 0
+) -> Task:
     """What comes before a first sign-off, and the signature."""
-    options = asking.shop.options.get(rules.level, ())
+    options = options_of_level(asking.shop, rules)
     watched = watched_jobs(asking.known, person, rules, on, options)
     # One job can fill the number and bring a missing option; the larger of the two is enough.
     jobs = max(rules.watched_jobs - len(watched.jobs), len(watched.options_lacking), 0)
     rows = observations_done_right(asking.known, person, rules, on)
     observers = max(rules.observers - len(observers_of(rows)), 0)
     # In the same way one observation counts and brings a new observer.
-    seen = max(rules.observations - len(rows), observers, 0)
+    seen = max(rules.observations - len(rows), observers, least_seen)
     return Task(
         person,
         rules.level,

@@ -28,33 +28,28 @@ WRITES = frozenset(
     {"procedures.write", "procedures.release", "quizzes.write", "quizzes.see_results"}
 )
 
+SENIOR_MAY = (
+    EVERYBODY
+    | WRITES
+    | {
+        "training.see_everyone",
+        "training.observe",
+        "training.sign_off",
+        "training.be_appointed",
+        "training.enter_for_others",
+        "training.stand_down",
+        "training.void",
+        "training.see_book",
+    }
+)
+
 PERMISSIONS: dict[str, frozenset[str]] = {
     # The same as a mechanic: what tells them apart at the bench is their standing, not a role.
     TRAINEE: EVERYBODY,
     MECHANIC: EVERYBODY,
-    SENIOR: EVERYBODY
-    | WRITES
+    SENIOR: SENIOR_MAY,
+    OWNER: SENIOR_MAY
     | {
-        "training.see_everyone",
-        "training.observe",
-        "training.sign_off",
-        "training.be_appointed",
-        "training.enter_for_others",
-        "training.stand_down",
-        "training.void",
-        "training.see_book",
-    },
-    OWNER: EVERYBODY
-    | WRITES
-    | {
-        "training.see_everyone",
-        "training.observe",
-        "training.sign_off",
-        "training.be_appointed",
-        "training.enter_for_others",
-        "training.stand_down",
-        "training.void",
-        "training.see_book",
         "training.keep_people",
         "training.keep_levels",
         "training.appoint",

@@ -22,9 +22,10 @@ from procedures.records.statements import prepare_once
 from quizzes.models import Sitting
 from training import models
 from training.records.bundling import bundle_rows, day, instant, is_yes, shelf
-from training.records.released import Limits, Sheets, options_of
+from training.records.released import Sheets, options_by_writeup
 from training.records.state import Kept, newest_on_record, state_of_records
 from training.standing import evidence
+from training.standing.evidence import Limits
 from training.standing.shelf import Shelf
 from training.standing.terms import TERMS
 
@@ -77,8 +78,8 @@ def _read() -> evidence.Shop:
         standdowns=tuple(_standdowns(names)),
         voids=tuple(_voids(names)),
         time_zone=names.time_zone,
-        # Only then: it parses the text of every write-up.
-        options=options_of(rules) if any(version.watched_per_option for version in rules) else {},
+        # Of those only: it parses the text of each write-up.
+        options=options_by_writeup(version for version in rules if version.watched_per_option),
         titles=names.titles,
     )
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from functools import lru_cache
 from typing import Any
 
@@ -12,29 +12,31 @@ from procedures.models import Revision
 from procedures.records.statements import prepare_once
 from procedures.writeup.parse import level_of, parse
 from training.standing import evidence
+from training.standing.evidence import Limits
+from training.standing.question import join_options
 
-Limits = tuple[tuple[str, tuple[str, ...]], ...]
 
-
-def options_of(rules: tuple[evidence.LevelRules, ...]) -> dict[str, Limits]:
-    """For each level, the variants and options that the newest released revisions of its write-ups
-    have.
+def options_by_writeup(rules: Iterable[evidence.LevelRules]) -> dict[str, Limits]:
+    """For each write-up of these rules, the variants and options that its newest released revision
+    has.
     """
     wanted = {name for version in rules for name in version.writeups}
     oldest_first = Revision.objects.released().filter(writeup__name__in=wanted).order_by("number")
     texts: dict[str, str] = dict(oldest_first.values_list("writeup__name", "text"))
-    found: dict[str, Limits] = {}
+    return {name: variants_of(text) for name, text in texts.items()}
+
+
+def options_of(rules: Sequence[evidence.LevelRules]) -> dict[str, Limits]:
+    """For each level, the variants and options of the write-ups that any of these versions of its
+    rules names: of all that can be asked about, whatever the day.
+    """
+    found, writeups = options_by_writeup(rules), dict[str, list[str]]()
     for version in rules:
-        variants = [
-            variant
-            for name in version.writeups
-            if name in texts
-            for variant in variants_of(texts[name])
-        ]
-        # Of write-ups that name the same variant the
-        # first one's options hold: a dict keeps the last.
-        found[version.level] = tuple(dict(reversed(variants)).items())
-    return found
+        writeups.setdefault(version.level, []).extend(version.writeups)
+    return {
+        level: join_options(found.get(name, ()) for name in dict.fromkeys(names))
+        for level, names in writeups.items()
+    }
 
 
 # More texts than one shop has levels, and each may be long.

@@ -41,7 +41,6 @@ class JobUnconfirmed:
 
     on: date
     level: str
-    is_refused: bool
     text: str
 
 
@@ -117,7 +116,7 @@ def _unconfirmed(row: Job, on: date) -> JobUnconfirmed:
         ).format(name=name)
     else:
         text = gettext("Waits for {name} to confirm it.").format(name=name)
-    return JobUnconfirmed(row.happened_on, str(row.level), said is not None, text)
+    return JobUnconfirmed(row.happened_on, str(row.level), text)
 
 
 def may_still_confirm(watcher: User, on: date) -> bool:

@@ -136,7 +136,7 @@ def _line(made: Drafted, plan: Plan, line: Line) -> dict[str, Any]:
     return {
         "login": line.task.person,
         "level": line.task.level,
-        "kind": line.task.kind,
+        "kind": "renew" if line.task.is_renewal else "train",
         "weeks": [(made.ground.first + timedelta(weeks=week)).isoformat() for week in option.span],
         "hours": option.cost,
         "with": list(line.seniors),

@@ -18,8 +18,9 @@ from training.reports.confirming import JobUnconfirmed, jobs_unconfirmed
 from training.reports.cover import rota_of
 from training.reports.fresh_jobs import FreshJob, fresh_jobs
 from training.reports.happened import Happened, entries_of
-from training.standing.answer import Answer, answer, answers, may_sign, reasons_against_signing
+from training.standing.answer import Answer, answers
 from training.standing.entitlement import Asked, as_question, asking_of
+from training.standing.signing import find_least_missing, is_alone_for_some_fork
 from training.standing.told import explain
 
 
@@ -78,8 +79,7 @@ def one_page(
     other = user.pk != person.pk
     works_here = other and is_here(person, today)
     # As of today and now, whatever day the page is asked about: a button acts now.
-    lacks = may_sign(shop, user.login, person.login, level.name, (), today, now) if other else ()
-    missing = reasons_against_signing(shop, person.login, level.name, today, now)
+    asked_now = (user.login, person.login, level.name, today, now)
     return OnePage(
         person=person,
         level=level,
@@ -95,8 +95,10 @@ def one_page(
         may_observe=works_here
         and not acts.OBSERVE.why_not(user, person)
         # Whoever judges work must be able to do it alone (inspired by 14 CFR 65.81(a)).
-        and answer(shop, user.login, level.name, today, now, {}).standing == "alone",
-        may_sign=works_here and not acts.SIGN.why_not(user, person) and not lacks and not missing,
+        and is_alone_for_some_fork(shop, user.login, level.name, today, now),
+        may_sign=works_here
+        and not acts.SIGN.why_not(user, person)
+        and find_least_missing(shop, *asked_now) == (),
         may_found=is_here(person, today) and not acts.FOUND.why_not(user, person),
         may_lift=not acts.LIFT.why_not(user, person),
         may_stand_down=other and not acts.STAND_DOWN.why_not(user, person) and not standdowns,

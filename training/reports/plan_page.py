@@ -5,7 +5,7 @@ no plan reach?
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
@@ -17,7 +17,7 @@ from training.cover.gaps import DayCover
 from training.cover.options import PlanSpan
 from training.cover.plan import Ground, Line, Plan, PlannedLine, WhyShort
 from training.models import Planned
-from training.reports.cover import Short, describe_days, name_of, say_days, short_days
+from training.reports.cover import Short, Titles, describe_days, name_of, say_days, short_days
 from training.reports.plan import Drafted, PlanAsked, draft_plan
 from training.reports.who_may import shop_levels
 from training.standing.evidence import Shop
@@ -28,7 +28,6 @@ WHY = {
     "senior": _("Nobody who may teach and sign is at work there in time."),
     "hours": _("There are not enough hours, or they are better used on other days."),
 }
-Titles = Callable[[str], str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,7 +152,7 @@ def _shown(
         key="/".join(line.key),
         name=name_of(shop, line.task.person),
         title=title(line.task.level),
-        kind=gettext("Learn") if line.task.kind == "train" else gettext("Renew"),
+        kind=gettext("Renew") if line.task.is_renewal else gettext("Learn"),
         when=describe_days(planned.first, planned.until),
         seniors=", ".join(name_of(shop, who) for who in line.seniors),
         hours=f"{line.option.hours:g}",

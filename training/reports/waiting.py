@@ -14,8 +14,9 @@ from procedures.records.statements import prepare_objects
 from training.access import acts
 from training.models import Observation, StandDown, User, Void, VoidAsked
 from training.records.wording.pieces import join_or
-from training.standing.answer import may_sign, reasons_against_signing, standings
+from training.standing.answer import standings
 from training.standing.evidence import Person, Shop
+from training.standing.signing import find_least_missing
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,12 +47,12 @@ def people_waiting(
             # Below “watched” something is missing that no senior can give by eye or name.
             if found[login, level] != "watched":
                 continue
-            lacks = may_sign(shop, user.login, login, level, (), on, now)
-            missing = {
-                reason.code for reason in reasons_against_signing(shop, login, level, on, now)
-            }
+            least = find_least_missing(shop, user.login, login, level, on, now)
+            if least is None:
+                continue
+            missing = {reason.code for reason in least}
             # These two only an observer can give; anything else is the person's own to do.
-            if not lacks and missing <= {"not-observed", "change-not-shown"}:
+            if missing <= {"not-observed", "change-not-shown"}:
                 yield Waiting(people[login], level, title, "observe" if missing else "sign off")
 
 

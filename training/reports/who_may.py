@@ -30,7 +30,7 @@ from training.records.wording.reasons import say_first, say_reason
 from training.records.wording.steps import say_step
 from training.reports.cover import rota_of
 from training.standing.answer import Answer, answers, standings
-from training.standing.entitlement import asking_of
+from training.standing.entitlement import StandingWord, asking_of
 from training.standing.evidence import Person, Shop
 from training.standing.rules.here import is_here
 
@@ -40,7 +40,7 @@ LOOK_AHEAD = 14  # days in which the next open day is looked for
 
 
 @dataclass(frozen=True, slots=True)
-class Question:
+class LevelAsked:
     """One question: a level, a day, the moment of knowledge, and options of the fork, where they
     matter.
     """
@@ -173,6 +173,17 @@ def _there_first(people: Iterable[Person], rota: Rota, on: date, workshop: str) 
     )
 
 
+def _may_first(
+    people: list[Person], found: Mapping[tuple[str, str], StandingWord], levels: Sequence[str]
+) -> list[Person]:
+    """For one level alone, in each workshop those first who may; for several as they are."""
+    if len(levels) != 1:
+        return people
+    # A stable sort, so that of those with one answer who is there still comes first.
+    words = ("alone", "watched", "no")
+    return sorted(people, key=lambda one: (one.workshop, words.index(found[one.login, levels[0]])))
+
+
 def _next_open(rota: Rota, on: date, people: Sequence[Person], workshop: str) -> date | None:
     """The next day on which the shop, or one workshop, is open; None where none is in sight."""
     days = (on + timedelta(days=ahead) for ahead in range(1, LOOK_AHEAD + 1))
@@ -200,7 +211,8 @@ def grid(
     people_a_page: int | None = None,
 ) -> Grid:
     """The whole shop (or one workshop, or one level) on a day, so many people a page. Those who had
-    left before that day are not shown; in each workshop those at work on it come first.
+    left before that day are not shown; in each workshop those at work on it come first, and for one
+    level those before them who may work alone.
 
     How many are alone is counted over all pages.
     """
@@ -214,6 +226,7 @@ def grid(
     found = standings(
         shop, names, on, known_at, variant, [person.login for person in people], asking
     )
+    people = _may_first(people, found, names)
     shown = Paginator(people, people_a_page or PEOPLE_A_PAGE).get_page(page)
     logins = [person.login for person in shown]
     # Reasons and lapses only for the page that is shown; they are what takes long.
@@ -229,7 +242,6 @@ def grid(
     may = [key for key, standing in found.items() if standing == "alone"]
     alone = Counter(name for _, name in may)
     there = Counter(name for login, name in may if rota.presence(login, on, workshop))
-    has_workshops = len({person.workshop for person in people}) > 1
     closed = is_closed(rota, on, people, workshop)
     return Grid(
         on,
@@ -239,7 +251,7 @@ def grid(
         rows,
         tuple(alone[name] for name in names),
         tuple(there[name] for name in names),
-        has_workshops,
+        len({person.workshop for person in people}) > 1,
         closed,
         _next_open(rota, on, people, workshop) if closed else None,
         shown,
@@ -247,7 +259,7 @@ def grid(
 
 
 def who_may(
-    questions: Iterable[Question], *, person: str = "", workshop: str = ""
+    questions: Iterable[LevelAsked], *, person: str = "", workshop: str = ""
 ) -> list[dict[str, Any]]:
     """The answers as programs read them (import.md), one for each question, in order. Whether
     somebody is at work is asked of the one workshop, where one is named.

@@ -177,12 +177,3 @@ def _mark(block: str) -> str:
     return (
         f'<svg class="mark" aria-hidden="true" focusable="false"><use href="#mark-{block}"/></svg>'
     )
-
-
-def standing_piece(standing: str, small: str) -> str:
-    """The section block with its word and one small line, just as `pieces/_standing.html` writes
-    it.
-    """
-    small = f"<small>{escape(small)}</small>" if small else ""
-    word = escape(say_block(standing))
-    return f'<span class="standing {standing}">{_mark(standing)}{word}{small}</span>'

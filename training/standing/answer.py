@@ -17,7 +17,7 @@ from training.standing.entitlement import (
 )
 from training.standing.evidence import NotInShopError, Shop
 from training.standing.results import EntryName, NextStep, Reason
-from training.standing.signing import may_sign, reasons_against_signing
+from training.standing.signing import hindrances_of_signer, reasons_against_signing
 from training.standing.told import (
     entries_rested_on,
     find_ending_rule,
@@ -33,7 +33,7 @@ __all__ = [
     "Reason",
     "answer",
     "answers",
-    "may_sign",
+    "hindrances_of_signer",
     "reasons_against_signing",
     "standings",
 ]

@@ -17,7 +17,7 @@ from training.standing.levels import RuleBook, RuleBooks
 from training.standing.question import (
     NOTHING_NAMED,
     Asked,
-    Question,
+    OptionsNamed,
     as_question,
     questions_covered,
 )
@@ -108,7 +108,7 @@ class Asking:
         return found
 
     def table(
-        self, people: Iterable[str], levels: Iterable[str], day: date, question: Question
+        self, people: Iterable[str], levels: Iterable[str], day: date, question: OptionsNamed
     ) -> dict[tuple[str, str], StandingWord]:
         """Return the standing of each person at each level; only those are looked at for whom it
         may be another one than no.

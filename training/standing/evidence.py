@@ -15,7 +15,7 @@ from typing import Any, Literal, NamedTuple, TypeVar
 from training.standing.shelf import Shelf, put_on_shelf
 from training.standing.terms import Terms
 
-Asks = Literal["nothing", "read again", "answer again", "show again"]
+AsksWord = Literal["nothing", "read again", "answer again", "show again"]
 VoidKind = Literal["signoff", "job", "reading", "pass", "observation"]
 Limits = tuple[tuple[str, tuple[str, ...]], ...]
 
@@ -61,7 +61,7 @@ class RevisionFact:
     writeup: str
     number: int
     released: date
-    asks: Asks
+    asks: AsksWord
     # None for one brought in from paper: then the order of its day is in doubt, and counts against.
     released_at: datetime | None = None
 
@@ -223,8 +223,8 @@ class Files:
 @dataclass(frozen=True, slots=True, eq=False)
 class Shop:
     """All that is on record, filed once when it is made. Entries come as tuples or on shelves.
-    `options` names each level's variants and their options, `titles` the write-ups as people call
-    them."""
+    `options` names each write-up's variants and their options, `titles` the write-ups as people
+    call them."""
 
     people: tuple[Person, ...]
     levels: tuple[LevelRules, ...]

@@ -38,7 +38,7 @@ class _Entry(Protocol):
 
 
 Entry = TypeVar("Entry", bound=_Entry)
-Pair = tuple[str, str]
+PersonAndThing = tuple[str, str]
 
 
 class Known:
@@ -50,14 +50,14 @@ class Known:
         self.day = self.day_of(at)
         self.files = shop.files
         self.titles = shop.titles
-        self._signoffs: dict[Pair, tuple[SignOff, ...]] = {}
-        self._readings: dict[Pair, tuple[Reading, ...]] = {}
-        self._passings: dict[Pair, tuple[Passing, ...]] = {}
-        self._jobs: dict[Pair, tuple[Job, ...]] = {}
-        self._observations: dict[Pair, tuple[Observation, ...]] = {}
+        self._signoffs: dict[PersonAndThing, tuple[SignOff, ...]] = {}
+        self._readings: dict[PersonAndThing, tuple[Reading, ...]] = {}
+        self._passings: dict[PersonAndThing, tuple[Passing, ...]] = {}
+        self._jobs: dict[PersonAndThing, tuple[Job, ...]] = {}
+        self._observations: dict[PersonAndThing, tuple[Observation, ...]] = {}
         self._revisions: dict[str, tuple[RevisionFact, ...]] = {}
         self._current: dict[tuple[int, date], tuple[LevelRules, tuple[RevisionFact, ...]]] = {}
-        self._asking: dict[int, tuple[LevelRules, tuple[RevisionFact, ...]]] = {}
+        self._asking_revisions: dict[int, tuple[LevelRules, tuple[RevisionFact, ...]]] = {}
         # Most questions are about now: then no row need be held against the moment.
         self._knows_all = shop.newest is not None and shop.newest <= at
 
@@ -104,13 +104,13 @@ class Known:
             found = self._current[id(rules), day] = (rules, newest)
         return found[1]
 
-    def asking(self, rules: LevelRules) -> tuple[RevisionFact, ...]:
+    def asking_revisions(self, rules: LevelRules) -> tuple[RevisionFact, ...]:
         """Return the known revisions of a level's write-ups that ask for something."""
-        found = self._asking.get(id(rules))
+        found = self._asking_revisions.get(id(rules))
         if found is None:  # kept with the rules, whose id is then never another's
             revisions = (row for name in rules.writeups for row in self.revisions(name))
             asking = tuple(row for row in revisions if row.asks != "nothing")
-            found = self._asking[id(rules)] = (rules, asking)
+            found = self._asking_revisions[id(rules)] = (rules, asking)
         return found[1]
 
     def appointments(self, person: str, level: str) -> tuple[Appointment, ...]:

@@ -1,16 +1,16 @@
 """What is asked: may this person, at this level, on this day, do what names these options?"""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import date
 from itertools import product
 from typing import NamedTuple
 
 from training.standing.evidence import Limits
 
-Question = frozenset[tuple[str, str]]
+OptionsNamed = frozenset[tuple[str, str]]
 """The options that a question names, as pairs of variant and option."""
 
-NOTHING_NAMED: Question = frozenset()
+NOTHING_NAMED: OptionsNamed = frozenset()
 
 
 class Asked(NamedTuple):
@@ -22,18 +22,18 @@ class Asked(NamedTuple):
     person: str
     level: str
     day: date
-    question: Question
+    question: OptionsNamed
     # Part of the key: on the day of signing the same person
     # may be alone as a mechanic and not as a signer.
     as_signer: bool = False
 
 
-def as_question(variant: Mapping[str, str]) -> Question:
+def as_question(variant: Mapping[str, str]) -> OptionsNamed:
     """Return the question that names these options."""
     return frozenset(variant.items())
 
 
-def covers(limits: Limits, question: Question) -> bool:
+def covers(limits: Limits, question: OptionsNamed) -> bool:
     """Say whether limits cover a question: for each variant that they limit it names one of the
     options.
     """
@@ -43,7 +43,16 @@ def covers(limits: Limits, question: Question) -> bool:
     )
 
 
-def questions_covered(limits: Limits) -> tuple[Question, ...]:
+def join_options(several: Iterable[Limits]) -> Limits:
+    """Return the variants of several write-ups, each with every option that one of them names."""
+    found: dict[str, dict[str, None]] = {}
+    for variants in several:
+        for variant, options in variants:
+            found.setdefault(variant, {}).update(dict.fromkeys(options))
+    return tuple((variant, tuple(options)) for variant, options in found.items())
+
+
+def questions_covered(limits: Limits) -> tuple[OptionsNamed, ...]:
     """Return one question for each combination of the options; without limits the one that names
     nothing.
     """

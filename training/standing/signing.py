@@ -2,7 +2,9 @@
 before one?
 """
 
+from collections.abc import Iterator
 from datetime import date, datetime
+from itertools import islice, product
 
 from training.standing.entitlement import Asked, Asking, as_question, asking_of
 from training.standing.evidence import Limits, Shop
@@ -10,6 +12,13 @@ from training.standing.question import questions_covered
 from training.standing.results import Reason
 from training.standing.rules.ruleset import CHANGES
 from training.standing.told import reasons, reasons_of
+
+MOST_FORKS = 200
+"""So many combinations of a level's options are tried for one answer."""
+# Of what is asked before a sign-off only these look at the forks that it is for.
+OF_FORKS = frozenset(
+    {"too-few-watched-jobs", "earlier-level", "change-not-answered", "change-not-shown"}
+)
 
 
 def reasons_against_signing(
@@ -43,7 +52,7 @@ def owed_showings(asking: Asking, asked: Asked) -> frozenset[str]:
     return CHANGES.owed_showings(asking.case_at(asked))
 
 
-def may_sign(
+def hindrances_of_signer(
     shop: Shop, signer: str, person: str, level: str, limits: Limits, on: date, known_at: datetime
 ) -> tuple[Reason, ...]:
     """Return why the signer is not entitled to give such a sign-off on the day; empty when
@@ -64,6 +73,53 @@ def may_sign(
     if asking.appointment(signer, level, on) is None:
         found.append(Reason("not-appointed", (*named, ("day", on))))
     return (*found, *_not_alone(asking, signer, level, limits, on))
+
+
+def find_least_missing(
+    shop: Shop, signer: str, person: str, level: str, on: date, known_at: datetime
+) -> tuple[Reason, ...] | None:
+    """Return what is missing before this signer may sign this person off, for those forks for which
+    the least is: empty where a sign-off can be given, None where the signer can give none.
+
+    Raises NotInShopError for a level that the shop does not have.
+    """
+    least: tuple[Reason, ...] | None = None
+    for limits in _limits_to_try(shop, level):
+        # Limits mend no more than that one is not alone for every fork.
+        lacks = hindrances_of_signer(shop, signer, person, level, limits, on, known_at)
+        if any(reason.code != "signer-not-alone" for reason in lacks):
+            return None
+        if lacks:
+            continue
+        missing = reasons_against_signing(shop, person, level, on, known_at, limits)
+        if least is None or len(missing) < len(least):
+            least = missing
+        if OF_FORKS.isdisjoint(reason.code for reason in least):
+            break
+    return least
+
+
+def is_alone_for_some_fork(
+    shop: Shop, person: str, level: str, on: date, known_at: datetime
+) -> bool:
+    """Say whether somebody is alone at a level for a fork at least, whatever it is."""
+    asking = asking_of(shop, known_at)
+    return any(
+        asking.alone(Asked(person, level, on, question))
+        for limits in _limits_to_try(shop, level)
+        for question in questions_covered(limits)
+    )
+
+
+def _limits_to_try(shop: Shop, level: str) -> Iterator[Limits]:
+    """Give no limits, and then each that leaves one option of every variant: what can be signed for
+    several forks can be signed for one of them.
+    """
+    yield ()
+    every = [(name, options) for name, options in shop.options.get(level, ()) if options]
+    if every:
+        picked = product(*([(name, (option,)) for option in options] for name, options in every))
+        yield from islice(picked, MOST_FORKS)
 
 
 def _not_alone(

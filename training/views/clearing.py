@@ -22,7 +22,7 @@ from training.records.clearing import ClearingSheet, clearing_sheet
 from training.views.forms.clearing import GoneThroughForm, TalkForm
 
 METHODS = ["GET", "HEAD", "POST"]
-Act = Callable[[PasswordProof], GoneThrough | Talk]
+ClearingAct = Callable[[PasswordProof], GoneThrough | Talk]
 
 
 @require_http_methods(METHODS)
@@ -79,7 +79,7 @@ def _signed(
     sitting: Sitting,
     sheet: ClearingSheet,
     form: GoneThroughForm | TalkForm,
-    act: Act,
+    act: ClearingAct,
 ) -> HttpResponse:
     if form.is_valid():
         try:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from functools import partial
 from typing import NamedTuple
 
@@ -20,7 +21,7 @@ from procedures.views.drawings import photo_answer
 from procedures.writeup.check_sheet import LineSeen
 from procedures.writeup.letters import strip_hidden
 from training.access import acts, doors
-from training.actions.entries import record_observation
+from training.actions.entries import record_observation, say_newer
 from training.actions.observing import (
     MOST_PHOTOS,
     keep_photos,
@@ -56,7 +57,10 @@ def observe(request: HttpRequest, level: str, login: str) -> HttpResponse:
     if request.method == "POST" and page.revision is not None and page.is_ready:
         lines = read_sheet(page.lines, request.POST)
         photos, faults = _photos(request, user)
-        seen = _Seen(user, person, row, page.revision, page.variant, lines, photos)
+        is_current = request.POST.get("revision") == str(page.revision.number)
+        # What was seen of an older sheet is not taken over: each line is looked at again.
+        lines = lines if is_current else tuple(replace(line, seen="") for line in lines)
+        seen = _Seen(user, person, row, page.revision, page.variant, lines, photos, is_current)
         try:
             done = _write_down(request, seen, faults, mark)
         except Refused as error:
@@ -92,6 +96,8 @@ class _Seen(NamedTuple):
     variant: Mapping[str, str]
     lines: tuple[LineSeen, ...]
     photos: list[str]
+    is_current: bool
+    """Whether the sheet that was filled in is of this revision."""
 
 
 def _write_down(
@@ -100,7 +106,7 @@ def _write_down(
     """The observation that was sent, kept once. Raises Refused for a photo that cannot be read, and
     as record_observation does.
     """
-    if faults:
+    if faults and seen.is_current:
         raise Refused(
             gettext(
                 "Nothing was recorded yet. What you typed is still here, with each photo "
@@ -108,7 +114,7 @@ def _write_down(
             ),
             faults,
         )
-    write = partial(
+    record = partial(
         record_observation,
         person=seen.person,
         level=seen.level,
@@ -120,6 +126,13 @@ def _write_down(
         tools=tool_marks(request.POST.get("tools", "")[:200]),
         photos=seen.photos,
     )
+
+    def write() -> Observation:
+        # Inside, so that a sheet sent twice over a release is the one that was recorded.
+        if not seen.is_current:
+            raise Refused(say_newer(seen.revision))
+        return record()
+
     return write_once(Observation, person=seen.observer, mark=mark, write=write)
 
 

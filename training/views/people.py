@@ -178,6 +178,6 @@ def _person_page(
         "end_form": EndAppointmentForm(initial={"until": row.workshop.today()}),
         "has_left": row.left is not None and row.left < row.workshop.today(),
         "standdowns": open_standdowns(row),
-        "may_sign": row.has_perm("training.be_appointed"),
+        "may_be_appointed": row.has_perm("training.be_appointed"),
     }
     return render(request, "training/person.html", context)

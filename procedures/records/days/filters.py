@@ -23,12 +23,6 @@ def full_day(value: date | None) -> str:
 
 
 @register.filter
-def short_day(value: date | None) -> str:
-    """Return a day without its year: 30 Nov."""
-    return reader.say_short_day(value) if value else ""
-
-
-@register.filter
 def near_day(value: date | None, width: str = "") -> str:
     """Return a day without its year, with its weekday: Mon 30 Nov, or `:"full"` Monday 30 Nov."""
     return reader.say_near_day(value, in_full=width == "full") if value else ""

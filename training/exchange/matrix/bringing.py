@@ -6,7 +6,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from pathlib import Path
 from typing import Any
@@ -15,10 +15,18 @@ from django.db import transaction
 from django.utils.translation import gettext
 
 from procedures.records.refused import Refused
-from training.exchange.bring import bring
+from training.actions.levels import change_terms
+from training.exchange.bring import Faulty, bring
 from training.exchange.csv_rows import Rows, Unreadable
-from training.exchange.delivery import Delivery
-from training.exchange.matrix.meaning import Answers, FirstSignOff, Remark, ShopSoFar, Understood
+from training.exchange.delivery import Delivery, Fault
+from training.exchange.matrix.meaning import (
+    Answers,
+    FirstSignOff,
+    ListPerson,
+    Remark,
+    ShopSoFar,
+    Understood,
+)
 from training.exchange.matrix.sheets import Sheet, read_sheets
 from training.exchange.matrix.understood import understand
 from training.exchange.read import read_rows
@@ -26,8 +34,8 @@ from training.exchange.written import cell
 from training.models import Level, LevelRules, SignOff, User, Workshop
 from training.records.clock import moment
 from training.records.gathering import gather
-from training.records.keeping import record
 from training.standing.answer import answers as ask
+from training.standing.terms import Terms
 
 # What a level asks that comes in by a matrix; the owner changes it on the level's page.
 NEW_LEVEL = {
@@ -42,6 +50,9 @@ NEW_LEVEL = {
 }
 
 
+FIRST_ROW = 2  # below the heads
+
+
 @dataclass(frozen=True, slots=True)
 class Follows:
     """What holds once the matrix is in: how many first sign-offs, how many people and services may
@@ -51,6 +62,7 @@ class Follows:
     sign_offs: int = 0
     alone: int = 0
     not_alone: tuple[tuple[str, int], ...] = ()
+    new_workshops: tuple[str, ...] = ()
 
     def because(self, code: str) -> int:
         return dict(self.not_alone).get(code, 0)
@@ -93,13 +105,19 @@ def bring_matrix(
         )
     with transaction.atomic():
         now = moment(now)
-        found = understand(sheets, read_shop_so_far(by.workshop, now), given)
+        known = read_shop_so_far(by.workshop, now)
+        found = understand(sheets, known, given)
         if not found.is_ready:
             return Outcome(found)
-        bring(delivery_of(found, given), now=now)
+        places = {one.workshop for one in found.people if one.is_new}
+        new = tuple(sorted(places - known.workshops))
+        try:
+            bring(delivery_of(found, given, new, by.workshop), now=now)
+        except Faulty as faulty:
+            raise Faulty(_at_cells(found, faulty.faults)) from faulty
         if given.practice_from:
             _start_practice(found, given.practice_from, by, now)
-        follows = _what_follows(found.sign_offs, now)
+        follows = replace(_what_follows(found.sign_offs, now), new_workshops=new)
         if only_check:
             # Worked out by writing it and taking it back, so that what is told is what would be.
             transaction.set_rollback(True)
@@ -128,25 +146,30 @@ def read_shop_so_far(workshop: Workshop, now: datetime) -> ShopSoFar:
     )
 
 
-def delivery_of(found: Understood, given: Answers) -> Delivery:
-    """What a matrix means, as the rows of a delivery."""
+def _at_cells(found: Understood, faults: Iterable[Fault]) -> list[Fault]:
+    """The same faults, each at the cell or the head from which its row was made."""
+    made = {
+        "people.csv": [one.place for one in found.people if one.is_new],
+        "levels.csv": [f"“{one.head}”" for one in found.levels if one.is_new],
+        "signoffs.csv": [one.place for one in found.sign_offs],
+    }
+    told = []
+    for fault in faults:
+        places = made.get(fault.file, [])
+        at = fault.row - FIRST_ROW
+        is_known = 0 <= at < len(places)
+        told.append(replace(fault, file=places[at], row=0, column="") if is_known else fault)
+    return told
+
+
+def delivery_of(
+    found: Understood, given: Answers, workshops: Sequence[str], like: Workshop
+) -> Delivery:
+    """What a matrix means, as the rows of a delivery; `workshops` are new, and `like` this one."""
     delivery = Delivery()
-    _add(
-        delivery,
-        "people.csv",
-        (
-            {
-                "login": one.login,
-                "name": one.name,
-                "workshop": one.workshop,
-                "trade": one.trade,
-                "started": one.started,
-                "left": one.left,
-            }
-            for one in found.people
-            if one.is_new
-        ),
-    )
+    zone = {"time_zone": like.time_zone, "demo": like.is_demo}
+    _add(delivery, "workshops.csv", ({"workshop": name} | zone for name in workshops))
+    _add(delivery, "people.csv", (_row_of(one) for one in found.people if one.is_new))
     asked = {"earlier": "", "writeups": "", **NEW_LEVEL, "practice_from": given.practice_from}
     _add(
         delivery,
@@ -172,29 +195,36 @@ def delivery_of(found: Understood, given: Answers) -> Delivery:
     return delivery
 
 
+def _row_of(person: ListPerson) -> dict[str, Any]:
+    return {
+        "login": person.login,
+        "name": person.name,
+        "workshop": person.workshop,
+        "trade": person.trade,
+        "started": person.started,
+        "left": person.left,
+    }
+
+
 def _add(delivery: Delivery, file: str, rows: Iterable[dict[str, Any]]) -> None:
     """Rows go through the cells of a file, so that they are read and checked as those are."""
     written = [{name: cell(value) for name, value in row.items()} for row in rows]
     if written:
         header = list(written[0])
-        lines = ((number, list(row.values())) for number, row in enumerate(written, 2))
+        lines = ((number, list(row.values())) for number, row in enumerate(written, FIRST_ROW))
         read_rows(file, file, lambda: Rows(1, header, lines), delivery)
 
 
 def _start_practice(found: Understood, first: date, by: User, now: datetime) -> None:
     """The levels of the matrix that are not new ask for practice from this day on, too."""
+
+    def start(terms: Terms) -> Terms:
+        begins = terms.practice_jobs and not terms.practice_from
+        return replace(terms, practice_from=first) if begins else terms
+
     names = [one.level for one in found.levels if not one.is_new]
-    today = by.workshop.day_of(now)
     for level in Level.objects.filter(name__in=names).order_by("pk"):
-        newest = level.rules.order_by("-pk").first()
-        if newest is None or not newest.practice_jobs or newest.practice_from:
-            continue
-        # A new version: rules of a level are append-only.
-        newest.pk, newest._state.adding = None, True
-        newest.practice_from, newest.from_day = first, today
-        newest.by, newest.recorded_at = by, now
-        newest.save()
-        record(LevelRules.KIND, newest)
+        change_terms(level=level, change=start, by=by, now=now)
 
 
 def _what_follows(sign_offs: Sequence[FirstSignOff], now: datetime) -> Follows:

@@ -61,7 +61,7 @@ def as_text(told: list[dict[str, Any]]) -> str:
     """The cover for people to read."""
     if not told:
         return gettext(
-            "Nobody is wanted on these days. Set how many people you need on the page Wanted."
+            "Nobody is wanted on these days. Set how many people you need on the page Rota."
         )
     rows = [
         (

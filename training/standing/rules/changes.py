@@ -45,7 +45,7 @@ class Changes(Rule):
             return None
         return Asks("changes", (("days", case.rules.grace_days),))
 
-    def terms(self, rules: LevelRules, shop: Shop) -> tuple[Asks, ...]:
+    def tell_terms(self, rules: LevelRules, shop: Shop) -> tuple[Asks, ...]:
         return (Asks("grace-days", (("days", rules.grace_days),)),) if rules.grace_days else ()
 
     def days(self, case: Case, until: date) -> Iterator[date]:

@@ -70,7 +70,7 @@ class Earlier(Rule):
         )
         return Asks("earlier", (("titles", titles),))
 
-    def terms(self, rules: LevelRules, shop: Shop) -> tuple[Asks, ...]:
+    def tell_terms(self, rules: LevelRules, shop: Shop) -> tuple[Asks, ...]:
         if not rules.earlier:
             return ()
         # The level's own page tells what holds from now on,

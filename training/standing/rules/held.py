@@ -46,7 +46,7 @@ class Held:
         if self._overdue is None:
             # Most levels have no revision that asks for something,
             # and then no sign-off need be looked at for it.
-            asking = case.known.asking(case.rules)
+            asking = case.known.asking_revisions(case.rules)
             found = changes_overdue(case.known, self.row, case.rules, case.day) if asking else ()
             # Kept, since the rule of changes tells what this found.
             self._overdue = tuple(found)

@@ -63,7 +63,7 @@ class Observations(Rule):
             return None
         return Asks("observations", (("number", number), ("observers", observers)))
 
-    def terms(self, rules: LevelRules, shop: Shop) -> tuple[Asks, ...]:
+    def tell_terms(self, rules: LevelRules, shop: Shop) -> tuple[Asks, ...]:
         if not rules.observations:
             return ()
         args = (("number", rules.observations), ("observers", rules.observers))

@@ -80,7 +80,7 @@ class Practice(Rule):
         numbers = (("jobs", rules.practice_jobs), ("months", rules.practice_months))
         return Asks("practice", (*numbers, ("after", after)))
 
-    def terms(self, rules: LevelRules, shop: Shop) -> tuple[Asks, ...]:
+    def tell_terms(self, rules: LevelRules, shop: Shop) -> tuple[Asks, ...]:
         if not asks_practice(rules):
             return ()
         numbers = (("jobs", rules.practice_jobs), ("months", rules.practice_months))

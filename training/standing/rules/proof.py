@@ -8,7 +8,7 @@ from typing import NamedTuple, Protocol
 
 from training.standing.calendar import add_days
 from training.standing.evidence import (
-    Asks,
+    AsksWord,
     LevelRules,
     Observation,
     Passing,
@@ -56,7 +56,7 @@ class Proof(NamedTuple):
 
 
 # Standing, rule 6: for *show again* "also that", so showing never comes without answering.
-_ASK_ANSWER: tuple[Asks, ...] = ("answer again", "show again")
+_ASK_ANSWER: tuple[AsksWord, ...] = ("answer again", "show again")
 
 
 def changes_since(known: Known, signoff: SignOff, rules: LevelRules, day: date) -> Iterator[Proof]:
@@ -82,7 +82,7 @@ def changes_overdue(
 def _asked_since(
     known: Known, rules: LevelRules, signoff: SignOff, day: date
 ) -> Iterator[RevisionFact]:
-    for revision in known.asking(rules):
+    for revision in known.asking_revisions(rules):
         # In doubt the release counts as after the sign-off,
         # so that it asks; a later day has not come yet.
         if revision.released <= day and not _is_after(known, signoff, revision):

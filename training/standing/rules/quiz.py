@@ -89,7 +89,7 @@ class Quiz(Rule):
         percent = case.rules.pass_percent
         return Asks("quiz", (("percent", percent),)) if percent else None
 
-    def terms(self, rules: LevelRules, shop: Shop) -> tuple[Asks, ...]:
+    def tell_terms(self, rules: LevelRules, shop: Shop) -> tuple[Asks, ...]:
         percent = rules.pass_percent
         return (Asks("pass-percent", (("percent", percent),)),) if percent else ()
 

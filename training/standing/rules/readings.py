@@ -51,7 +51,7 @@ class Readings(Rule):
         titles = tuple(case.known.title(name) for name in case.rules.writeups)
         return Asks("readings", (("titles", titles),)) if titles else None
 
-    def terms(self, rules: LevelRules, shop: Shop) -> tuple[Asks, ...]:
+    def tell_terms(self, rules: LevelRules, shop: Shop) -> tuple[Asks, ...]:
         titles = tuple(shop.titles.get(name, name) for name in rules.writeups)
         return (Asks("read-first", (("titles", titles),)),) if titles else ()
 

@@ -122,7 +122,7 @@ class Rule:
         """
         raise NotImplementedError
 
-    def terms(self, rules: LevelRules, shop: Shop) -> tuple[Asks, ...]:
+    def tell_terms(self, rules: LevelRules, shop: Shop) -> tuple[Asks, ...]:
         """Return what the rule asks of everybody, as it stands on the level's own page."""
         return ()
 

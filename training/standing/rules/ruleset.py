@@ -44,7 +44,7 @@ class RuleSet:
     """The rules of being alone in the order of their reasons: that the signer was not entitled is
     told before what the sign-off covers.
     """
-    terms: tuple[Rule, ...]
+    told_in_order: tuple[Rule, ...]
     """Every rule in the order in which a level's own page tells what it asks."""
 
     @property
@@ -62,5 +62,14 @@ RULES = RuleSet(
     before=(READINGS, QUIZ, WATCHED_JOBS, OBSERVATIONS),
     # The signer comes first: until when a signature holds is no use where it does not count.
     reasons=(HERE, STOOD_DOWN, SIGNER, SIGNED_OFF, PRACTICE, CHANGES, EARLIER),
-    terms=(EARLIER, READINGS, QUIZ, WATCHED_JOBS, OBSERVATIONS, SIGNED_OFF, PRACTICE, CHANGES),
+    told_in_order=(
+        EARLIER,
+        READINGS,
+        QUIZ,
+        WATCHED_JOBS,
+        OBSERVATIONS,
+        SIGNED_OFF,
+        PRACTICE,
+        CHANGES,
+    ),
 )

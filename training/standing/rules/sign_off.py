@@ -48,7 +48,7 @@ class SignedOff(Rule):
     def asks(self, case: Case) -> Asks:
         return Asks("sign-off", (("months", case.rules.valid_months),))
 
-    def terms(self, rules: LevelRules, shop: Shop) -> tuple[Asks, ...]:
+    def tell_terms(self, rules: LevelRules, shop: Shop) -> tuple[Asks, ...]:
         return (Asks("valid-months", (("months", rules.valid_months),)),)
 
     def days(self, case: Case, until: date) -> Iterator[date]:

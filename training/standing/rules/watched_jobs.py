@@ -9,6 +9,7 @@ from datetime import date
 from training.standing.evidence import Job, LevelRules, Limits, Shop
 from training.standing.known import Known
 from training.standing.naming import name_entries, supports
+from training.standing.question import join_options
 from training.standing.results import OWN_DOING, Asks, Reason, Step
 from training.standing.rules.rule import Case, Finding, Rule, fails, holds
 
@@ -39,6 +40,12 @@ def watched_jobs(
     return Watched(watched, tuple(pair for pair in asked if pair not in done))
 
 
+def options_of_level(shop: Shop, rules: LevelRules) -> Limits:
+    """Return the variants and options of a level's write-ups, by one version of its rules."""
+    # Of that version: one that begins next year has other write-ups, and asks nothing today.
+    return join_options(shop.options.get(name, ()) for name in rules.writeups)
+
+
 class WatchedJobs(Rule):
     """`too-few-watched-jobs`: enough jobs were watched by somebody else, in all and with each
     option.
@@ -60,7 +67,7 @@ class WatchedJobs(Rule):
 
     def look(self, case: Case) -> Finding:
         limited = dict(case.limits)
-        every = case.asking.shop.options.get(case.rules.level, ())
+        every = options_of_level(case.asking.shop, case.rules)
         # "For the variants that it limits": of the others a job with each option is asked still.
         options = tuple((name, limited.get(name, all_)) for name, all_ in every)
         found = watched_jobs(case.known, case.person, case.rules, case.day, options)
@@ -74,7 +81,7 @@ class WatchedJobs(Rule):
             return None
         return Asks("watched-jobs", (("jobs", jobs), ("per_option", per_option)))
 
-    def terms(self, rules: LevelRules, shop: Shop) -> tuple[Asks, ...]:
+    def tell_terms(self, rules: LevelRules, shop: Shop) -> tuple[Asks, ...]:
         if not rules.watched_jobs and not rules.watched_per_option:
             return ()
         args = (("jobs", rules.watched_jobs), ("per_option", rules.watched_per_option))
