@@ -351,7 +351,7 @@ def record_observation(
     check_here(person, on)
     check_own_hand(observer, now)  # it counts before a sign-off, so it waits as a signature does
     acts.OBSERVE.check(observer, person)
-    # "Entitled to say so": whoever may not do it alone cannot judge it either.
+    # Whoever may not do it alone cannot judge it either.
     if standing_of(observer, level, on, now, variant) != "alone":
         raise Refused(
             gettext("You cannot observe this: you may not work alone at this level on that day.")

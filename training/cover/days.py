@@ -135,7 +135,7 @@ class StandingDays:
         """
         key = (person, level)
         if key not in self._free:
-            # *watched* asks rules 1 and 2 "for L and for every earlier level".
+            # Being watched asks rules 1 and 2 of every earlier level as well.
             levels = (level, *self.asking.books.on(self.first).before.get(level, ()))
             self._free[key] = frozenset(
                 day

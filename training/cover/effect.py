@@ -100,7 +100,7 @@ def _can_be(ground: Ground, alone: Alone, line: Line, lines: Sequence[Line]) -> 
         return False
     if not all(
         alone(person, earlier, day)
-        # Earlier levels first: held when the learning begins, and still at the signature (rule 7).
+        # Earlier levels first: held when the learning begins, and still at the signature.
         for day in (begins, option.signed_on)
         for earlier in ground.earlier(level, day)
     ):

@@ -294,8 +294,7 @@ class _Programme:
             # once; the sum must be dearer than all of them.
             often = self.ground.weeks if option.task.kind == "renew" else 1
             most[work] = max(most.get(work, 0), often * option.cost)
-        # "Fewest person-days missing, then fewest hours":
-        # one person-day outweighs every hour there is.
+        # Fewest person-days missing, then fewest hours: a person-day outweighs every hour there is.
         everything = 1 + sum(most.values())
         alike: dict[Hashable, list[DayCover]] = {}
         for day in self.ground.days:

@@ -254,5 +254,5 @@ class User(AbstractBaseUser):
 
     def may_sign_in(self) -> bool:
         """Whether the account is open and the person has not left."""
-        # "Both days count as here": the last day is one to sign in on.
+        # First and last day count as here (rule 1): the last day is one to sign in on.
         return self.is_active and (self.left is None or self.workshop.today() <= self.left)

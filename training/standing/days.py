@@ -16,7 +16,7 @@ from training.standing.entitlement import Asked, Asking, StandingWord
 from training.standing.rules.rule import Case
 
 ONE_DAY = timedelta(days=1)
-# "`null` when there is none in 50 years": a validity of 1200 months would else never be done.
+# What ends later is told as not ending: a validity of 1200 months would else never be done.
 HORIZON_MONTHS = 50 * 12
 
 

@@ -24,8 +24,7 @@ class Earlier(Rule):
     # Last of all: it asks whole other levels, with sign-offs and signers of their own.
     cost = 4
 
-    # Two demands of one form: alone asks for alone at
-    # earlier levels, watched for "at least *watched*".
+    # Two demands of one form: alone asks for alone at earlier levels, watched for watched at least.
     def __init__(self, *, watched: bool) -> None:
         self._watched = watched
 

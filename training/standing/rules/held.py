@@ -81,7 +81,7 @@ def signoff_held(case: Case) -> Held | None:
     same_day: list[Held] = []
     for row in case.asking.signoffs(case.asked):
         held = Held(row)
-        # Rule 3, 4 and 6 by "one and the same sign-off": two halves of two sign-offs make none.
+        # One sign-off for rules 3, 4 and 6 (README.md): two halves of two sign-offs make none.
         if held.rests(case):
             return held
         latest = latest or row.on

@@ -55,7 +55,7 @@ class Proof(NamedTuple):
         return tuple(codes)
 
 
-# Standing, rule 6: for *show again* "also that", so showing never comes without answering.
+# Rule 6 (README.md): whoever has to show a change has to answer it too.
 _ASK_ANSWER: tuple[AsksWord, ...] = ("answer again", "show again")
 
 
@@ -72,7 +72,7 @@ def changes_overdue(
 ) -> Iterator[Proof]:
     """Give the changes with something missing whose days of grace are over."""
     for revision in _asked_since(known, rules, signoff, day):
-        # "Counts only when t is later than the day of release + grace days."
+        # On the last day of grace nothing is missing yet.
         if day > add_days(revision.released, rules.grace_days):
             proof = _proof(known, signoff.person, rules, revision, day)
             if not proof.is_whole:
