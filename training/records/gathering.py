@@ -227,8 +227,7 @@ def _jobs(names: _Names) -> Shelf[evidence.Job]:
         on, _key, at, watcher, variant, came_back, waits, confirmed_at, back_at = columns
         happened, recorded = day(on), instant(at)
         counts_from = (
-            # "From the instant at which the watcher confirms
-            # it (brought in: from its own `recorded_at`)".
+            # From the instant at which the watcher confirms it; one brought in, from its own.
             (instant(confirmed_at) if confirmed_at else None) if is_yes(waits) else recorded
         )
         return evidence.Job(

@@ -261,7 +261,7 @@ def grid(
 def who_may(
     questions: Iterable[LevelAsked], *, person: str = "", workshop: str = ""
 ) -> list[dict[str, Any]]:
-    """The answers as programs read them (import.md), one for each question, in order. Whether
+    """The answers as programs read them, one for each question, in order. Whether
     somebody is at work is asked of the one workshop, where one is named.
 
     Raises Refused for a level, person or workshop that the shop does not have.

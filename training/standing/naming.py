@@ -67,8 +67,7 @@ def _sign_off(known: Known, row: SignOff) -> EntryName:
     args = (("day", row.on), ("name", known.name(row.signer)))
     if not row.founding:
         return EntryName("sign-off", args)
-    # "Then it says so wherever it is shown": an owner's
-    # word on their own work must not look like a senior's.
+    # Told wherever it is shown: an owner's word on their own work must not look like a senior's.
     return EntryName("founding-own" if row.signer == row.person else "founding", args)
 
 

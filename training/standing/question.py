@@ -23,8 +23,8 @@ class Asked(NamedTuple):
     level: str
     day: date
     question: OptionsNamed
-    # Part of the key: on the day of signing the same person
-    # may be alone as a mechanic and not as a signer.
+    # Part of the key: on the day of signing the same person may be alone as a mechanic and not as a
+    # signer.
     as_signer: bool = False
 
 
@@ -37,7 +37,8 @@ def covers(limits: Limits, question: OptionsNamed) -> bool:
     """Say whether limits cover a question: for each variant that they limit it names one of the
     options.
     """
-    # Rule 3: a question that names no option of a limited variant asks for an unlimited sign-off.
+    # Rule 3 (README.md): a question that names no option of a limited variant asks for an
+    # unlimited sign-off.
     return all(
         any((variant, option) in question for option in options) for variant, options in limits
     )
