@@ -8,7 +8,7 @@ LONGEST = 1_000_000
 # Not splitlines(): that also cuts at U+2028 and form feeds, where no editor counts a line.
 _BREAK = re.compile(r"\r\n|\n|\r")
 _PARTED = re.compile(r"(\r\n|\n|\r)")
-_HEADING = re.compile(r"(#{2,3})(?:[ \t]+(.*))?$")
+_HEADING = re.compile(r" {0,3}(#{2,3})(?!#)[ \t]*+(.*)$")
 _FENCE = re.compile(r" {0,3}(`{3,}|~{3,})(.*)$")
 RULER = "---"
 
@@ -76,7 +76,7 @@ def cut(text: str) -> Sheet:
         heading = _HEADING.match(row)
         if heading:
             sections.append(Section(*start, number))
-            title, written = _title(heading[2] or "")
+            title, written = _title(heading[2])
             start = (len(heading[1]), title, written if len(heading[1]) == 3 else None, number)
     sections.append(Section(*start, len(rows) + 1))
     return Sheet(rows, header, closed, tuple(sections), frozenset(fenced), frozenset(fences))

@@ -248,6 +248,21 @@ def test_amounts_in_code_are_left_alone():
     assert codes(parse(text("### Step\n\nWrite `[[5 drops]]`.\n\n```\n[[5 drops]]\n```\n"))) == []
 
 
+@for_each(["###Cap on", " ### Cap on", "   ###\tCap on", "###Cap on {#cap-on}"])
+def test_a_heading_typed_a_little_otherwise_is_a_step_too(heading):
+    """CommonMark 4.2 lets up to three spaces stand before a heading; a page shows one without a
+    space behind its marks as a heading, so nobody would see that it was none."""
+    read = parse(text(f"## Phase\n\n{heading}\nneeds: x\n"))
+    assert [(step.id, step.title, step.needs) for step in read.steps] == [
+        ("cap-on", "Cap on", ("x",))
+    ]
+
+
+@for_each(["    ### Cap on", "#### Cap on", "\\### Cap on"])
+def test_what_markdown_takes_for_code_text_or_a_smaller_heading_is_no_step(line):
+    assert parse(text(f"## Phase\n\n{line}\n")).steps == ()
+
+
 def test_an_id_comes_from_the_title_and_stays_apart_from_written_ones():
     read = parse(
         text("### Let air out!\n### Let (air) out\n### Other {#let-air-out-2}\n### Öl\n### \n")
