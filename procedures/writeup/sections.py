@@ -34,7 +34,7 @@ class Section:
 @dataclass(frozen=True, slots=True)
 class Sheet:
     """A text cut into numbered lines (`line(1)` is the first) and sections; `header` is None where
-    there is none.
+    there is none. `open_fence` is the line of a code fence that never ends, 0 without one.
     """
 
     rows: tuple[str, ...]
@@ -43,6 +43,7 @@ class Sheet:
     sections: tuple[Section, ...]
     fenced: frozenset[int]
     fences: frozenset[int]
+    open_fence: int = 0
 
     def line(self, number: int) -> str:
         """The text of a line, counted from 1."""
@@ -79,7 +80,15 @@ def cut(text: str) -> Sheet:
             title, written = _title(heading[2])
             start = (len(heading[1]), title, written if len(heading[1]) == 3 else None, number)
     sections.append(Section(*start, len(rows) + 1))
-    return Sheet(rows, header, closed, tuple(sections), frozenset(fenced), frozenset(fences))
+    return Sheet(
+        rows,
+        header,
+        closed,
+        tuple(sections),
+        frozenset(fenced),
+        frozenset(fences),
+        max(fences) if fence else 0,
+    )
 
 
 def _header(rows: tuple[str, ...]) -> tuple[int, str | None, bool]:

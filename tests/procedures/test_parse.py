@@ -211,6 +211,19 @@ def test_a_field_that_cannot_be_read_is_a_fault(fields, about, line):
     assert codes(parse(text(f"### Step\n{fields}"))) == [("bad-field", "step", about, line)]
 
 
+def test_a_field_under_a_phase_has_no_effect_and_is_told():
+    """“only if” there looks as if it were about every step of the phase."""
+    read = parse(text("## Eyelet ring\nonly if: ring = eyelet\n\nNote: read on.\n\n### A\n"))
+    assert codes(read) == [("bad-field", None, "only if", 5)]
+
+
+@for_each([("~~~", "a"), ("```text", "a"), ("````\n```", "a")])
+def test_a_code_fence_without_an_end_is_told_since_it_hides_every_step_below(fence, step):
+    read = parse(text(f"### A\n\n{fence}\n### B\nneeds: x\n"))
+    assert codes(read) == [("bad-field", step, fence.split("\n")[0], 6)]
+    assert codes(parse(text(f"{fence}\n### B\n"))) == [("bad-field", None, fence.split("\n")[0], 4)]
+
+
 @pytest.mark.parametrize(
     "below",
     [
