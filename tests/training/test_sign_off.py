@@ -14,7 +14,19 @@ from django.urls import reverse
 
 from procedures.records.refused import Refused
 from tests.training.factories import PASSWORD
-from tests.training.shop import LONG_AGO, NOW, TERMS, TODAY, found, observe, proof, sit, watched_job
+from tests.training.shop import (
+    LONG_AGO,
+    NOW,
+    TERMS,
+    TODAY,
+    found,
+    observe,
+    proof,
+    sit,
+    void_asked,
+    void_decided,
+    watched_job,
+)
 from training.actions import entries, signing
 from training.actions.levels import set_level
 from training.models import SignOff
@@ -29,26 +41,27 @@ def address(person, name="sign-off"):
     return reverse(f"training:{name}", args=["air-spring", person.login])
 
 
-def sheet_of(shop, person, signer=None, **more):
+def sheet_of(shop, person, signer=None, *, limits=None, **more):
     return signing_sheet(
         person=person,
         level=shop.level,
         signer=signer or shop.senior,
-        limits={},
+        limits=limits or {},
         on=TODAY,
         now=NOW,
         **more,
     )
 
 
-def sign(shop, person, signer=None, *, shown=None, given=None, **more):
+def sign(shop, person, signer=None, *, shown=None, given=None, sheet=None, **more):
     signer = signer or shop.senior
-    shown = shown or sheet_of(shop, person, signer).digest
+    sheet = sheet or sheet_of(shop, person, signer)
+    shown = shown or sheet.digest
     return signing.sign_off(
         person=person,
         level=shop.level,
         signer=signer,
-        limits={},
+        limits=sheet.limits,
         shown=shown,
         proof=given or proof(signer, shown),
         on=TODAY,
@@ -221,6 +234,34 @@ def test_a_sign_off_for_some_forks_covers_only_those(shop, ready, as_):
     assert told == ["alone", "watched", "watched"]
 
 
+def test_who_may_sign_for_some_forks_finds_the_way_there(shop, ready, as_):
+    """The senior is signed off for prongs alone: there is a button, and a sheet for these."""
+    void = void_asked(
+        kind="signoff", person=shop.senior, about="air-spring", on=LONG_AGO, by=shop.other_senior
+    )
+    void_decided(void, shop.owner)
+    sheet = sheet_of(shop, shop.senior, shop.owner, founding=True, limits={"ring": ["prong"]})
+    sign(shop, shop.senior, shop.owner, sheet=sheet, founding=True, note="Seen on paper.")
+    one = f"/who-may/air-spring/{ready.login}/"
+    page = as_(shop.senior).get(one).text
+    assert f'href="{one}sign-off/"' in page
+    assert "Observe a job" in page
+    assert "<details open>" in as_(shop.senior).get(f"{one}sign-off/").text
+    assert "Sign as Sol Senior" in as_(shop.senior).get(f"{one}sign-off/?l-ring=prong").text
+    assert "/sign-off/" not in as_(shop.other_senior).get(one).text
+
+
+def test_forks_that_cannot_be_read_are_not_every_fork(shop, ready, as_):
+    """An option that a write-up no longer has: nothing is signed in its place."""
+    senior, query = as_(shop.senior), "?l-ring=bayonet"
+    page = senior.get(address(ready) + query)
+    assert "bayonet is not one of the available choices" in page.text
+    assert "Sign as" not in page.text
+    data = {"password": PASSWORD, "shown": sheet_of(shop, ready).digest, "note": ""}
+    assert senior.post(address(ready) + query, data).status_code == 200
+    assert not SignOff.objects.filter(person=ready).exists()
+
+
 def test_an_observation_with_a_prompted_critical_line_is_not_right(shop):
     entries.record_reading(person=shop.trainee, revision=shop.revision, on=TODAY, now=NOW)
     sit(shop.trainee, shop.quiz)
@@ -255,7 +296,7 @@ def test_what_is_missing_comes_first_with_its_number(shop, as_):
     assert outcomes == sorted(outcomes)
     assert outcomes[0] is False
     page = as_(shop.senior).get(address(shop.trainee)).text
-    assert page.index("<b>missing</b>") < page.index(">there<")
+    assert page.index("<b>no</b>") < page.index(">yes<")
 
 
 def test_what_is_out_of_the_ordinary_is_shown_and_signed(shop, ready, as_):

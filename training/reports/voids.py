@@ -4,7 +4,7 @@ what was decided?
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
@@ -12,6 +12,7 @@ from django.utils.translation import gettext, gettext_lazy, gettext_noop
 
 from procedures.models import WriteUp
 from procedures.records.days.reader import say_day
+from procedures.records.wording.pieces import join_or
 from quizzes.models import Quiz
 from training.access import acts
 from training.models import (
@@ -27,12 +28,12 @@ from training.models import (
 )
 from training.records.gathering import gather
 from training.records.sheets import title_of
-from training.records.wording.pieces import join_or
 from training.reports.who_may import shop_levels
 from training.standing import evidence
 from training.standing.answer import standings
 from training.standing.dependants import Dependants, entries_falling_with, shop_with_void
 from training.standing.evidence import Shop
+from training.standing.question import questions_covered
 
 WORDS = {
     "signoff": gettext_lazy("sign-off"),
@@ -48,6 +49,7 @@ FELL = {
 }
 
 
+Fork = Mapping[str, str]
 TitlesNamed = dict[tuple[str, str], str]
 Rested = evidence.SignOff | evidence.Observation | evidence.Job
 
@@ -180,7 +182,14 @@ def _effect(before: Shop, after: Shop, fallen: Dependants, today: date, now: dat
     people = {person.login: person.name for person in before.people}
     titles = _titles(before)
     levels = [name for name, _ in shop_levels(before, today)]
-    then, since = (standings(shop, levels, today, now, {}) for shop in (before, after))
+
+    def changes(fork: Fork) -> Iterator[Changed]:
+        then, since = (standings(shop, levels, today, now, fork) for shop in (before, after))
+        beside = ", ".join(f"{name} {option}" for name, option in fork.items())
+        for (login, level), word in then.items():
+            if since[login, level] != word:
+                title = f"{titles[level]} ({beside})" if beside else titles[level]
+                yield Changed(login, people[login], level, title, word, since[login, level])
 
     def fell(row: Rested, said: str, beside: str) -> Fell:
         text = gettext(said).format(level=titles[row.level], name=people[beside])
@@ -193,12 +202,24 @@ def _effect(before: Shop, after: Shop, fallen: Dependants, today: date, now: dat
     ]
     return Effect(
         fell=tuple(sorted(lost, key=lambda one: (one.on, one.person, one.said))),
-        changed=tuple(
-            Changed(login, people[login], level, titles[level], word, since[login, level])
-            for (login, level), word in then.items()
-            if since[login, level] != word
-        ),
+        changed=_once(row for fork in ({}, *_forks_limited_to(before)) for row in changes(fork)),
     )
+
+
+def _once(rows: Iterable[Changed]) -> tuple[Changed, ...]:
+    """Each person and level once, with what changes on any fork before what does on some."""
+    found: dict[tuple[str, str], Changed] = {}
+    for row in rows:
+        found.setdefault((row.login, row.level), row)
+    return tuple(found.values())
+
+
+def _forks_limited_to(shop: Shop) -> Iterator[Fork]:
+    """The forks for which somebody is signed off and not for every one."""
+    limits = dict.fromkeys(row.limits for row in shop.signoffs if row.limits)
+    questions = dict.fromkeys(one for some in limits for one in questions_covered(some))
+    # Sorted, since a question is a set and the same page must read the same.
+    return (dict(sorted(question)) for question in questions)
 
 
 def _titles(shop: Shop) -> dict[str, str]:

@@ -28,9 +28,8 @@ ClearingAct = Callable[[PasswordProof], GoneThrough | Talk]
 @require_http_methods(METHODS)
 def gone_through(request: HttpRequest, pk: int) -> HttpResponse:
     user, sitting = _asked(request, pk)
-    if (
-        sitting.is_cut_short()
-    ):  # it shows nothing of its questions, so there is nothing to go through
+    # It shows nothing of its questions, so there is nothing to go through.
+    if sitting.is_cut_short():
         raise Http404
     sheet = clearing_sheet(GoneThrough.KIND, sitting=sitting, signer=user, on=user.workshop.today())
     form = GoneThroughForm(request.POST or None, steps=sheet.steps, initial={"shown": sheet.digest})

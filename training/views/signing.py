@@ -12,12 +12,12 @@ from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods
 
 from procedures.records.refused import Refused
+from procedures.records.wording.pieces import join_or
 from training.access import acts, doors
 from training.actions import signing as actions
 from training.actions.once import FormDone, write_once
 from training.models import Level, Lift, SignOff, StandDown, User, shop_now
 from training.records.sheets import SigningSheet, signing_sheet
-from training.records.wording.pieces import join_or
 from training.records.wording.reasons import say_reason
 from training.views.forms.fields import Bare
 from training.views.forms.forks import options_of_shop
@@ -55,11 +55,11 @@ def _signed(
         person=person, level=level, signer=user, limits=limits, on=today, now=now, founding=founding
     )
     form = SignForm(request.POST or None, initial={"shown": sheet.digest})
-    if founding:
-        # A first sign-off rests on proof from elsewhere, and the note is where that stands.
+    if founding:  # it rests on proof from elsewhere, and the note is where that stands
         form.fields["note"].required = True
         form.fields["note"].error_messages["required"] = actions.NO_PROOF
-    if form.is_valid():
+    # Forks that cannot be read are told, and not taken for every fork.
+    if limits_form.is_valid() and form.is_valid():
         given = form.cleaned_data
 
         def act() -> FormDone[SignOff]:

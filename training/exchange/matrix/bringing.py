@@ -127,9 +127,8 @@ def bring_matrix(
 def read_shop_so_far(workshop: Workshop, now: datetime) -> ShopSoFar:
     """What the shop has, as the reader of a matrix needs it."""
     people = list(User.objects.select_related("workshop").order_by("pk"))
-    titles = dict(
-        LevelRules.objects.order_by("pk").values_list("level__name", "title")
-    )  # the newest version comes last
+    # The newest version comes last.
+    titles = dict(LevelRules.objects.order_by("pk").values_list("level__name", "title"))
     return ShopSoFar(
         people={person.login: person.name for person in people},
         levels=titles,
