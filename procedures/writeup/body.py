@@ -42,7 +42,7 @@ class Body:
 def read_body(sheet: Sheet, numbers: range, step: str | None, *, of_phase: bool = False) -> Body:
     """The text on these lines, read; faults carry the step's id."""
     # In the introduction “tool: …” may be a sentence; elsewhere somebody means it to have effect.
-    told = "field-in-text" if step is not None else "field-in-phase" if of_phase else ""
+    asks = step is not None or of_phase
     body = Body()
     rest: list[str] = []
     above_is_text = False
@@ -60,11 +60,11 @@ def read_body(sheet: Sheet, numbers: range, step: str | None, *, of_phase: bool 
         rest.append(row)
         if number not in sheet.fenced:
             _amounts(sheet, range(number, number + 1), numbers.stop, step, body)
-        key = "" if above_is_text or number in sheet.fenced or not told else _key_of(row)
+        key = _key_of(row) if asks and not above_is_text and number not in sheet.fenced else ""
         if key:
-            body.faults.append(
-                Fault("bad-field", "error", step, key, number, remark(told, key=key))
-            )
+            in_text, in_phase = remark("field-in-text", key=key), remark("field-in-phase", key=key)
+            said = in_phase if of_phase else in_text
+            body.faults.append(Fault("bad-field", "error", step, key, number, said))
             above_is_text = True
         else:
             above_is_text = _row(sheet, number, body)
