@@ -12,7 +12,7 @@ from procedures.records.library import pictures
 from procedures.records.study import AroundShown, show_around, show_step
 from procedures.writeup.diff import HEADER, StepChange
 from procedures.writeup.drawings import Picture, names_in
-from procedures.writeup.marked_html import OWN_IDS, mark_changes
+from procedures.writeup.marked_html import OWN_IDS, leave_out_same, mark_changes
 from procedures.writeup.model import Step, WriteUp
 
 NOTHING = SafeString("")
@@ -60,7 +60,7 @@ class Drawer:
         """What stands around the steps before and now, without what is the same in both."""
         was = show_around(self._old, self._pictures, uid="was-")
         now = show_around(self._new, self._pictures, uid="now-")
-        return _around_html(_without_same(was, now)), _around_html(_without_same(now, was))
+        return _around_html(was, now), _around_html(now, was)
 
 
 def _marked(before: str, now: str) -> Drawn:
@@ -70,8 +70,10 @@ def _marked(before: str, now: str) -> Drawn:
     return Drawn(SafeString(before), SafeString(now))
 
 
-def _around_html(around: AroundShown) -> str:
-    return render_to_string("procedures/_drawn_around.html", {"around": around})
+def _around_html(one: AroundShown, other: AroundShown) -> str:
+    shown = _without_same(one, other)
+    told = {"around": shown, "is_shortened": NOTHING != shown.html != one.html}
+    return render_to_string("procedures/_drawn_around.html", told)
 
 
 def _without_same(one: AroundShown, other: AroundShown) -> AroundShown:
@@ -81,9 +83,18 @@ def _without_same(one: AroundShown, other: AroundShown) -> AroundShown:
         one,
         fields=tuple(row for row in one.fields if _bare(row) not in same_fields),
         cautions=tuple(row for row in one.cautions if _bare(row) not in same_cautions),
-        html=NOTHING if _bare(one.html) == _bare(other.html) else one.html,
+        html=_words_without_same(one.html, other.html),
         phases=tuple(row for row in one.phases if _bare(row) not in same_phases),
     )
+
+
+def _words_without_same(one: SafeString, other: SafeString) -> SafeString:
+    """The paragraphs that the other text does not have; where they only changed places, all."""
+    if _bare(one) == _bare(other):
+        return NOTHING
+    mine, its = leave_out_same(one, other), leave_out_same(other, one)
+    # Whole blocks of the site's own HTML.
+    return SafeString(mine) if mine or its else one
 
 
 def _bare(row: object) -> str:

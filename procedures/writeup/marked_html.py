@@ -14,6 +14,7 @@ MOST_TOKENS = 6_000
 
 # A drawing is one token, since marks inside it would be no SVG.
 _TOKEN = re.compile(r"(?s)<svg\b(?:[^<]|<(?!/?svg\b))*+</svg>|<[^<>]++>|\s++|[^<\s]++|<")
+_VOID = ("<br", "<hr", "<img", "<wbr", "<!")
 OWN_IDS = re.compile(r"\b(?:was|now)-(?:line-\d+|[a-z]+)(?:-\d+)?")
 
 
@@ -34,6 +35,31 @@ def mark_changes(before: str, now: str) -> tuple[str, str]:
             gone -= set(shown[first:last])
             came -= set(now_shown[start:end])
     return "".join(_marked(old, gone, "del")), "".join(_marked(new, came, "ins"))
+
+
+def split_blocks(html: str) -> list[str]:
+    """The paragraphs, lists, tables and the like of a piece, one after the other."""
+    blocks, block, depth = [], "", 0
+    for token in _TOKEN.findall(html):
+        block += token
+        if token.startswith("</"):
+            depth -= 1
+        elif token.startswith("<") and len(token) > 1 and not _is_whole(token):
+            depth += 1
+        if depth == 0 and not token.isspace():
+            blocks.append(block)
+            block = ""
+    return [*blocks, block] if block.strip() else blocks
+
+
+def leave_out_same(one: str, other: str) -> str:
+    """The blocks of a piece that the other one does not have."""
+    same = {_key(block).strip() for block in split_blocks(other)}
+    return "".join(block for block in split_blocks(one) if _key(block).strip() not in same)
+
+
+def _is_whole(tag: str) -> bool:
+    return tag.endswith(("/>", "</svg>")) or tag.startswith(_VOID)
 
 
 def _not_space(tokens: list[str]) -> list[int]:

@@ -57,7 +57,7 @@ def reads(ivy, again):
 
 
 def works_at_the_bench(ivy, again):
-    ivy.go("/").click(re.compile("^at the bench.*Lower-leg service"))
+    ivy.go("/").click(re.compile("^Take it to the bench.*Lower-leg service"))
     return ivy.press("Done, next").sees("step ")
 
 

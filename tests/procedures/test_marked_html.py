@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from procedures.writeup.marked_html import MOST_TOKENS, mark_changes
+from procedures.writeup.marked_html import MOST_TOKENS, leave_out_same, mark_changes, split_blocks
 
 
 @pytest.mark.parametrize(
@@ -57,3 +57,13 @@ def test_a_piece_beside_itself_has_no_marks(piece):
 def test_a_piece_that_is_too_long_is_shown_without_marks():
     long = "<p>" + "a b " * MOST_TOKENS + "</p>"
     assert mark_changes(long, "<p>c</p>") == (long, "<p>c</p>")
+
+
+def test_a_paragraph_that_is_the_same_is_left_out_whole_and_no_other():
+    drawing = '<p><span><svg id="{0}-line-3-0"><path d="M0 0"/></svg></span></p>'
+    one = "<p>a<br>b</p>\n" + drawing.format("was") + "\n<ol>\n<li>c</li>\n<li>d</li>\n</ol>"
+    other = "<p>a<br>x</p>\n" + drawing.format("now") + "\n<ol>\n<li>c</li>\n<li>d</li>\n</ol>"
+    assert "".join(split_blocks(one)) == one
+    assert len(split_blocks(one)) == 3
+    assert leave_out_same(one, other) == "<p>a<br>b</p>"
+    assert leave_out_same(one, one) == ""

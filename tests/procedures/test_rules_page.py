@@ -182,9 +182,9 @@ def test_each_row_says_which_steps_it_touches(writer):
         plain(each) for each in of(writer.get(ADDRESS), "//ol[@class='rows']/li/p[@class='help']")
     ]
     assert told == [
-        "Touches 1 step: Demo service (1)",
-        "Touches 2 steps: Demo service (2)",
-        "Touches 1 step: Demo service (1)",
+        "Touches 1 step of Demo service.",
+        "Touches 2 steps of Demo service.",
+        "Touches 1 step of Demo service.",
         "No step of a released write-up changes.",
     ]
 

@@ -33,7 +33,7 @@ from tests.training.shop import (
 from training.actions import entries, signing
 from training.actions.signing import PasswordProof
 from training.actions.voids import ask_for_void, decide_void, words_of_asking, words_of_deciding
-from training.models import Job, SignOff, Void, VoidAsked, VoidDecided
+from training.models import Job, Reading, SignOff, Void, VoidAsked, VoidDecided
 from training.records.keeping import faults
 from training.records.sheets import signing_sheet, standing_of
 from training.records.void_sheets import void_sheet
@@ -83,6 +83,13 @@ def test_a_void_counts_only_when_a_second_person_has_confirmed_it(shop):
     assert list(faults()) == []
 
 
+def test_an_entry_is_named_by_the_title_of_what_it_is_about(shop):
+    make_ready(shop, shop.trainee)
+    title = Reading.objects.filter(person=shop.trainee).first().revision.writeup.title
+    said = {one.said for one in reports.entries_to_name(shop.trainee) if one.kind == "reading"}
+    assert said == {f"reading, {title}"}
+
+
 def test_what_rested_on_a_sign_off_is_shown_before_and_falls_with_it(shop):
     make_ready(shop, shop.trainee)
     sign(shop, shop.trainee)
@@ -96,7 +103,7 @@ def test_what_rested_on_a_sign_off_is_shown_before_and_falls_with_it(shop):
         now=NOW,
     )
     kinds = {(one.login, one.said.partition(",")[0]) for one in effect.fell}
-    assert kinds == {("tilda", "sign-off"), ("tilda", "observation"), ("tilda", "watched job")}
+    assert kinds == {("tilda", "sign-off"), ("tilda", "observation"), ("tilda", "supervised job")}
     # Tilda has read and passed, so she may still work watched; Sol has neither on record.
     assert {(one.login, one.before, one.after) for one in effect.changed} == {
         ("tilda", "alone", "watched"),

@@ -28,6 +28,7 @@ NAMES = ("person", "login", "name", "writeup", "revision", "level", "quiz", "kin
 # kinds whose code is not the word on the screen
 WORDS = {
     "gone through": gettext_noop("missed steps gone through"),
+    "lift": gettext_noop("allowed again"),
     "paper pass": gettext_noop("quiz on paper"),
     "sitting": gettext_noop("quiz"),
     "void": gettext_noop("entry cancelled"),

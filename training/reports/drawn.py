@@ -102,10 +102,11 @@ def _drawn(rows: Sequence[DrawnRow], days: _Days, title: str, room: Room) -> str
     parts = [draw_hatching(uid), *draw_axis_across(drawn.plot, ticks)]
     for place, row in enumerate(rows):
         y = drawn.y(place)
-        parts += [*drawn.name(place, row.name), *_bars(row, y, scale, uid)]
-        parts += _marks(row, y, scale, days)
+        parts += [*_bars(row, y, scale, uid), *_marks(row, y, scale, days)]
     if days.today is not None and days.first <= days.today <= days.until:
         parts += _today(days.today, drawn.plot, scale)
+    # Last, so that no line runs through a name.
+    parts += [piece for place, row in enumerate(rows) for piece in drawn.name(place, row.name)]
     described = _described(rows, days.first, days.until)
     return chart(uid, room, drawn.plot.floor + BOTTOM, title, described, parts)
 

@@ -92,6 +92,7 @@ def home_page(user: User, *, on: date, now: datetime, since: date | None) -> Hom
     levels = shop_levels(shop, on)
     works, owns = user.works_at_bench, acts.KEEP_PEOPLE.is_open_to(user)
     sees_all = acts.SEE_EVERYONE.is_open_to(user)
+    asks, writes = quiz_acts.WRITE.is_open_to(user), procedure_acts.WRITE.is_open_to(user)
     rota = rota_of()
     own = tuple(levels_at_bench(shop, user, levels, on, now)) if works else ()
     return Home(
@@ -105,12 +106,8 @@ def home_page(user: User, *, on: date, now: datetime, since: date | None) -> Hom
         reviews=tuple(reviews_waiting(user))
         if procedure_acts.READ_EXAMPLE.is_open_to(user)
         else (),
-        questions=tuple(tell_questions_waiting(user.pk, on))
-        if quiz_acts.WRITE.is_open_to(user)
-        else (),
-        own_drafts=tuple(own_drafts_waiting(user, on))
-        if procedure_acts.WRITE.is_open_to(user)
-        else (),
+        questions=tuple(tell_questions_waiting(user.pk, on)) if asks else (),
+        own_drafts=tuple(own_drafts_waiting(user, on)) if writes else (),
         voids=tuple(voids_waiting(user)) if acts.ASK_FOR_VOID.is_open_to(user) else (),
         own_voids=tuple(own_voids_waiting(user, on)) if acts.ASK_FOR_VOID.is_open_to(user) else (),
         to_confirm=jobs_to_confirm(user),

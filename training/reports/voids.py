@@ -8,9 +8,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
-from django.utils.translation import gettext, gettext_lazy
+from django.utils.translation import gettext, gettext_lazy, gettext_noop
 
+from procedures.models import WriteUp
 from procedures.records.days.reader import say_day
+from quizzes.models import Quiz
 from training.access import acts
 from training.models import (
     Job,
@@ -39,8 +41,14 @@ WORDS = {
     "pass": gettext_lazy("passed quiz"),
     "observation": gettext_lazy("observation"),
 }
+FELL = {
+    "signoff": gettext_noop("sign-off, {level}, by {name}"),
+    "observation": gettext_noop("observation, {level}, by {name}"),
+    "job": gettext_noop("supervised job, {level}, by {name}"),
+}
 
 
+Titles = dict[tuple[str, str], str]
 Rested = evidence.SignOff | evidence.Observation | evidence.Job
 
 
@@ -125,9 +133,9 @@ def entries_to_name(person: User) -> tuple[Named, ...]:
     rows = [(kind, about, on) for kind, found in tables.items() for about, on in found]
     sat = person.sittings.filter(recorded_at__isnull=False, happened_on__isnull=False)
     rows += [("pass", name, on) for name, on in sat.values_list("quiz__name", "happened_on") if on]
-    titles = _titles(gather())
+    titles = _titles_of_entries()
     named = {
-        Named(kind, about, on, f"{WORDS[kind]}, {titles.get(about, about)}")
+        Named(kind, about, on, f"{WORDS[kind]}, {titles.get((kind, about), about)}")
         for kind, about, on in rows
     }
     return tuple(sorted(named, key=lambda one: (one.on, one.said), reverse=True))
@@ -175,13 +183,13 @@ def _effect(before: Shop, after: Shop, fallen: Dependants, today: date, now: dat
     then, since = (standings(shop, levels, today, now, {}) for shop in (before, after))
 
     def fell(row: Rested, said: str, beside: str) -> Fell:
-        text = f"{said}, {titles[row.level]}, by {people[beside]}"
+        text = gettext(said).format(level=titles[row.level], name=people[beside])
         return Fell(row.on, people[row.person], text, row.person, row.level)
 
     lost = [
-        *(fell(row, "sign-off", row.signer) for row in fallen.signoffs),
-        *(fell(row, "observation", row.observer) for row in fallen.observations),
-        *(fell(row, "watched job", row.watched_by or "") for row in fallen.jobs),
+        *(fell(row, FELL["signoff"], row.signer) for row in fallen.signoffs),
+        *(fell(row, FELL["observation"], row.observer) for row in fallen.observations),
+        *(fell(row, FELL["job"], row.watched_by or "") for row in fallen.jobs),
     ]
     return Effect(
         fell=tuple(sorted(lost, key=lambda one: (one.on, one.person, one.said))),
@@ -197,6 +205,17 @@ def _titles(shop: Shop) -> dict[str, str]:
     return {rules.level: title_of(shop, rules.level, date.max) for rules in shop.levels}
 
 
+def _titles_of_entries() -> Titles:
+    """What each kind of entry is about, by its short name: a level, a quiz or a write-up."""
+    levels = _titles(gather())
+    quizzes = dict(Quiz.objects.values_list("name", "title"))
+    writeups = dict(WriteUp.objects.values_list("name", "title"))
+    by_kind = dict.fromkeys(WORDS, levels) | {"pass": quizzes | levels, "reading": writeups}
+    return {
+        (kind, name): title for kind, titles in by_kind.items() for name, title in titles.items()
+    }
+
+
 def voids_page() -> VoidsPage:
     """What waits for a second person, and what has been decided or was brought in; the newest
     first.
@@ -204,7 +223,7 @@ def voids_page() -> VoidsPage:
     asked = VoidAsked.objects.select_related(
         "person", "by", "decided__by", "decided__void"
     ).order_by("-pk")
-    titles = _titles(gather())
+    titles = _titles_of_entries()
     rows = [_listed(row, titles) for row in asked]
     brought = (
         Void.objects.filter(decided__isnull=True).select_related("person", "by").order_by("-pk")
@@ -228,7 +247,7 @@ def voids_page() -> VoidsPage:
     )
 
 
-def _listed(row: VoidAsked, titles: dict[str, str]) -> Listed:
+def _listed(row: VoidAsked, titles: Titles) -> Listed:
     decided = getattr(row, "decided", None)
     word = _word(row, decided) if decided else ""
     said = _describe_entries(row.kind, row.about, row.happened_on, titles)
@@ -252,12 +271,12 @@ def _word(asked: VoidAsked, decided: VoidDecided) -> str:
     return gettext("not cancelled: {reason}").format(reason=decided.reason)
 
 
-def _describe_entries(kind: str, about: str, on: date, titles: dict[str, str]) -> str:
+def _describe_entries(kind: str, about: str, on: date, titles: Titles) -> str:
     return gettext("{kind}, {title}, of {day}").format(
-        kind=WORDS[kind], title=titles.get(about, about), day=say_day(on)
+        kind=WORDS[kind], title=titles.get((kind, about), about), day=say_day(on)
     )
 
 
 def describe_asked(row: VoidAsked) -> str:
     """What a void that was asked for names, in words."""
-    return _describe_entries(row.kind, row.about, row.happened_on, _titles(gather()))
+    return _describe_entries(row.kind, row.about, row.happened_on, _titles_of_entries())

@@ -12,6 +12,8 @@ from django.views.decorators.http import require_safe
 
 from training.exchange.authority import as_der, authority_file, fingerprint_of
 
+LINE = len("AB:") * 8
+
 
 def _authority() -> Path:
     """Where the certificate lies. Raises Http404 where the site has none of its own."""
@@ -25,7 +27,9 @@ def _authority() -> Path:
 @require_safe
 def trust(request: HttpRequest) -> HttpResponse:
     """What to press on each kind of phone, with the fingerprint to compare."""
-    fingerprint = fingerprint_of(_authority())
+    whole = fingerprint_of(_authority())
+    # A line ends between two pairs only, so that it can be compared by eye.
+    fingerprint = [whole[start : start + LINE] for start in range(0, len(whole), LINE)]
     return render(request, "training/trust.html", {"fingerprint": fingerprint})
 
 

@@ -90,11 +90,30 @@ class SignInForm(AuthenticationForm):
         return cleaned
 
 
+def _say_plainly(fields: dict[str, forms.Field]) -> None:
+    """Put our words on the two fields of a new password, in place of Django's."""
+    fields["new_password1"].help_text = _(
+        "At least 10 characters; a few words are best. Do not use a name, a row of keys, or a "
+        "password that many people use."
+    )
+    fields["new_password2"].label = _("New password, again")
+    fields["new_password2"].help_text = ""
+
+
+NOT_THE_SAME = _("The two passwords are not the same. Type the new one twice.")
+
+
 class NewPasswordForm(PasswordChangeForm):
     """The old password, which is throttled as when signing, and a new one twice."""
 
+    error_messages = {
+        "password_incorrect": _("This is not your old password. Type it again."),
+        "password_mismatch": NOT_THE_SAME,
+    }
+
     def __init__(self, user: Any, *args: Any, request: HttpRequest, **more: Any) -> None:
         super().__init__(user, *args, **more)
+        _say_plainly(self.fields)
         self.request = request
 
     def clean_old_password(self) -> str:
@@ -141,6 +160,12 @@ class FirstPasswordForm(SetPasswordMixin, forms.Form):  # type: ignore[type-arg]
     new_password1, new_password2 = SetPasswordMixin.create_password_fields(
         label1=_("New password"), label2=_("New password, again")
     )
+
+    error_messages = {"password_mismatch": NOT_THE_SAME}
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        _say_plainly(self.fields)
 
     def clean(self) -> dict[str, Any] | None:
         self.validate_passwords("new_password1", "new_password2")
