@@ -19,10 +19,10 @@ from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.models import Expression, Model, QuerySet
 
 Kind = TypeVar("Kind", bound=Model)
-Row = tuple[Any, ...]
+SqlRow = tuple[Any, ...]
 # A key is taken from an address, where any number may stand; over a larger one SQLite fails.
 LARGEST = 2**63 - 1
-Reader = tuple[int, Any, Callable[[Any, Any, BaseDatabaseWrapper], Any]]
+ColumnReader = tuple[int, Any, Callable[[Any, Any, BaseDatabaseWrapper], Any]]
 
 
 class SaidLater(Expression):
@@ -43,7 +43,7 @@ class Statement(NamedTuple):
 
     model: type[Model]
     sql: str
-    values: Row
+    values: SqlRow
     written: dict[int, Any]
 
 
@@ -56,7 +56,7 @@ class Prepared(NamedTuple, Generic[Kind]):
     values: Sequence[Any]
 
 
-def prepare_once(question: Callable[..., QuerySet[Any]]) -> Callable[..., list[Row]]:
+def prepare_once(question: Callable[..., QuerySet[Any]]) -> Callable[..., list[SqlRow]]:
     """Make of a function that gives a query for columns one that gives its rows, as `values_list`
     does. The query is put together at its first call, so nothing in it may depend on the moment but
     what the function is given: a key, a text, a day or an instant, never a list.
@@ -68,7 +68,7 @@ def prepare_once(question: Callable[..., QuerySet[Any]]) -> Callable[..., list[R
         return _put_together(question(*map(SaidLater, places)))
 
     @wraps(question)
-    def ask(*given: object) -> list[Row]:
+    def ask(*given: object) -> list[SqlRow]:
         return _rows_of(statement(connection.vendor), given) if _may_be_kept(given) else []
 
     return ask
@@ -122,11 +122,11 @@ def _put_together(rows: QuerySet[Any]) -> Statement:
     return Statement(rows.model, sql, tuple(values), written)
 
 
-def _rows_of(statement: Statement, given: Row) -> list[Row]:
+def _rows_of(statement: Statement, given: SqlRow) -> list[SqlRow]:
     used = connections[router.db_for_read(statement.model)]
     with used.cursor() as cursor:
         cursor.execute(statement.sql, _said(statement.values, given, used))
-        rows: list[Row] = cursor.fetchall()
+        rows: list[SqlRow] = cursor.fetchall()
     readers = [
         (place, column, read)
         for place, column in statement.written.items()
@@ -135,12 +135,12 @@ def _rows_of(statement: Statement, given: Row) -> list[Row]:
     return [_read(row, readers, used) for row in rows] if readers else rows
 
 
-def _may_be_kept(given: Row) -> bool:
+def _may_be_kept(given: SqlRow) -> bool:
     """Whether a column can hold each number that is given: Django's own query finds no row else."""
     return all(not isinstance(value, int) or abs(value) <= LARGEST for value in given)
 
 
-def _said(values: Sequence[Any], given: Row, used: BaseDatabaseWrapper) -> Row:
+def _said(values: Sequence[Any], given: SqlRow, used: BaseDatabaseWrapper) -> SqlRow:
     """The values of a statement, with what is given now."""
     return tuple(
         _write(given[value.place], used) if isinstance(value, SaidLater) else value
@@ -155,7 +155,7 @@ def _write(value: object, used: BaseDatabaseWrapper) -> object:
     return used.ops.adapt_datefield_value(value) if isinstance(value, date) else value
 
 
-def _read(row: Row, readers: list[Reader], used: BaseDatabaseWrapper) -> Row:
+def _read(row: SqlRow, readers: list[ColumnReader], used: BaseDatabaseWrapper) -> SqlRow:
     values = list(row)
     for place, column, read in readers:
         values[place] = read(values[place], column, used)

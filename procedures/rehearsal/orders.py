@@ -19,8 +19,8 @@ from procedures.writeup.rules import ShopRules
 MOST_SHOWN = 7
 
 Error = tuple[str, str | None, str]
-Pair = tuple[str, str]
-Known = tuple[int, frozenset[Pair]]
+StepPair = tuple[str, str]
+Known = tuple[int, frozenset[StepPair]]
 
 
 def is_right_order(
@@ -59,7 +59,7 @@ def demanded_pairs(
     combination: Mapping[str, str],
     shown: Sequence[str],
     others: Mapping[str, WriteUp] | None = None,
-) -> tuple[Pair, ...]:
+) -> tuple[StepPair, ...]:
     """The pairs (a, b) of shown steps such that a stands before b in every right order, by the
     order of the write-up.
 
@@ -155,7 +155,7 @@ class Orders:
         return self._known[key]
 
     def _choose(self, place: int, left: frozenset[int], state: State) -> Known:
-        count, pairs = 0, frozenset[Pair]()
+        count, pairs = 0, frozenset[StepPair]()
         for index in sorted(left):
             after = state.copy()
             if not self._own.issuperset(self._step(after, index)):

@@ -8,7 +8,7 @@ from procedures.rehearsal.plan import Given, Move, Plan
 from procedures.rehearsal.state import Mark, Sets, State, add, drop, find_marks, mark
 from procedures.writeup.remarks import Remark, remark
 
-Found = Iterator[tuple[str, int]]
+FoundIn = Iterator[tuple[str, int]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +57,7 @@ class Run:
         self._applies = {
             step.id: where for step, where in zip(plan.steps, self._reach, strict=True)
         }
-        self._do: dict[str, Callable[[State, Move, int], Found]] = {
+        self._do: dict[str, Callable[[State, Move, int], FoundIn]] = {
             "opens": self._opens,
             "needs": self._needs,
             "demands": self._demands,
@@ -100,14 +100,14 @@ class Run:
         state.done[step] = where
         return seen
 
-    def _after(self, state: State, move: Move, where: int, step: str) -> Found:
+    def _after(self, state: State, move: Move, where: int, step: str) -> FoundIn:
         if move.key == step or move.key not in self._plan.ids:
             yield "out-of-order", where
         else:
             late = self._cases.both(where, self._applies[move.key])
             yield "out-of-order", self._cases.without(late, state.done.get(move.key, NONE))
 
-    def _opens(self, state: State, move: Move, where: int) -> Found:
+    def _opens(self, state: State, move: Move, where: int) -> FoundIn:
         if move.key not in self._plan.safe:
             yield "unknown-danger", where
             return
@@ -119,13 +119,13 @@ class Run:
         add(self._cases, state.opened, fact, missing)
         yield "opens-unsafe", missing
 
-    def _needs(self, state: State, move: Move, where: int) -> Found:
+    def _needs(self, state: State, move: Move, where: int) -> FoundIn:
         yield (
             "need-not-met" if move.key in self._plan.made else "never-made",
             self._missed(state, move, where),
         )
 
-    def _demands(self, state: State, move: Move, where: int) -> Found:
+    def _demands(self, state: State, move: Move, where: int) -> FoundIn:
         yield "demand-not-met", self._missed(state, move, where)
 
     def _missed(self, state: State, move: Move, where: int) -> int:
@@ -138,7 +138,7 @@ class Run:
         """Where the fact holds or is taken as given."""
         return self._cases.either(state.held.get(fact, NONE), state.taken.get(fact, NONE))
 
-    def _ends(self, state: State, move: Move, where: int) -> Found:
+    def _ends(self, state: State, move: Move, where: int) -> FoundIn:
         missing = self._cases.without(where, self._stands(state, move.key))
         self._clear(state, move.key, where)
         yield "ends-nothing", missing
@@ -148,7 +148,7 @@ class Run:
         for sets in (state.held, state.taken, state.opened):
             drop(self._cases, sets, fact, where)
 
-    def _makes(self, state: State, move: Move, where: int) -> Found:
+    def _makes(self, state: State, move: Move, where: int) -> FoundIn:
         for rival in self._plan.rivals.get(move.key, ()):
             # In silence and first: of a group of states at most one holds.
             self._clear(state, rival, where)
@@ -159,23 +159,23 @@ class Run:
         if move.key in self._plan.temporary:
             yield "made-twice", again
 
-    def _takes_off(self, state: State, move: Move, where: int) -> Found:
+    def _takes_off(self, state: State, move: Move, where: int) -> FoundIn:
         missing = self._cases.both(where, self._cases.either(*self._off_or_scrapped(state, move)))
         self._put(state, move, where, state.off)
         yield "part-not-on", missing
 
-    def _scraps(self, state: State, move: Move, where: int) -> Found:
+    def _scraps(self, state: State, move: Move, where: int) -> FoundIn:
         missing = self._cases.both(where, state.scrapped.get(move.key, NONE))
         self._put(state, move, where, state.scrapped)
         yield "part-not-on", missing
 
-    def _fits(self, state: State, move: Move, where: int) -> Found:
+    def _fits(self, state: State, move: Move, where: int) -> FoundIn:
         off, scrapped = self._off_or_scrapped(state, move)
         self._put(state, move, where, None)
         yield "part-already-on", self._cases.without(where, self._cases.either(off, scrapped))
         yield "part-was-scrapped", self._cases.both(where, scrapped)
 
-    def _fits_new(self, state: State, move: Move, where: int) -> Found:
+    def _fits_new(self, state: State, move: Move, where: int) -> FoundIn:
         off, scrapped = self._off_or_scrapped(state, move)
         # A part that was off from the start has no old one to scrap, until it is moved once.
         first = (

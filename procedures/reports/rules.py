@@ -65,13 +65,19 @@ class VersionPage:
 @dataclass(frozen=True, slots=True)
 class Told:
     """What a rehearsal says of one released write-up, with whether it is an error, and the demand
-    that asks for it, if one does.
+    that asks for it, if one does. `place` are the name of the write-up and the id of the step: a
+    title may stand twice, and so may a message.
     """
 
     title: str
     message: str
     is_error: bool
+    place: tuple[str, str | None]
     demand: str = ""
+
+    @property
+    def name(self) -> str:
+        return self.place[0]
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,17 +167,14 @@ def effect_of(text: str) -> Effect:
     now, then = _all_told(current, texts.rules_in_force()), _all_told(current, new)
     come = tuple(told for told in then if told not in now)
     go = tuple(told for told in now if told not in then)
-    faulty = {told.title for told in now if told.is_error}
+    faulty = {told.name for told in now if told.is_error}
+    spoilt = {told.name: told.title for told in come if told.is_error and told.name not in faulty}
     unclean = tuple(
         Unclean(
             title,
-            tuple(
-                dict.fromkeys(told.demand for told in come if told.title == title and told.demand)
-            ),
+            tuple(dict.fromkeys(told.demand for told in come if told.name == name and told.demand)),
         )
-        for title in dict.fromkeys(
-            told.title for told in come if told.is_error and told.title not in faulty
-        )
+        for name, title in spoilt.items()
     )
     digest = hashlib.sha256(repr((text, come, go)).encode()).hexdigest()
     return Effect(come, go, unclean, len(current), digest)
@@ -204,6 +207,7 @@ def _all_told(current: Mapping[str, WriteUp], in_force: rules.ShopRules) -> tupl
             writeup.title,
             say(finding.remark),
             finding.level == ERROR,
+            (name, finding.step),
             _behind(finding, writeup, in_force),
         )
         for name, writeup in current.items()

@@ -34,7 +34,7 @@ from procedures.reports.examples import find_example
 from procedures.views import desk
 from procedures.views.forms.heads import HeadForm, HeadRows, head_from, rows_of_head
 from procedures.views.forms.language import SeenForm
-from procedures.views.forms.rules import Row, changed, rows_typed
+from procedures.views.forms.rules import RowTyped, changed, rows_typed
 from procedures.views.forms.steps import SplitForm
 from procedures.writeup.blocks import (
     INTRO,
@@ -137,7 +137,7 @@ def text_to_change(request: HttpRequest, row: Revision) -> str:
     return reports.find_opened_text(row, form.cleaned_data["seen"]) or row.text
 
 
-def typed_rows_of(post: Mapping[str, str], kinds: Sequence[str]) -> dict[str, list[Row]]:
+def typed_rows_of(post: Mapping[str, str], kinds: Sequence[str]) -> dict[str, list[RowTyped]]:
     """The rows that were typed, with one more or one less as its button says."""
     typed = {kind: list(rows_typed(post, kind)) for kind in kinds}
     return changed(typed, add=post.get("add", ""), remove=post.get("remove", ""))

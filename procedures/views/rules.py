@@ -32,7 +32,7 @@ from procedures.views.forms.writeups import RulesForm, SeenRulesForm
 from procedures.writeup.rules import BadRules
 from procedures.writeup.rules_text import heading_of, write_rules
 
-Typed = dict[str, list[dict[str, str]]]
+RulesTyped = dict[str, list[dict[str, str]]]
 """The rows as they stand in the fields, by kind."""
 TITLES = {
     "safe": (
@@ -115,7 +115,7 @@ def rules(request: HttpRequest) -> HttpResponse:
     return render(request, "procedures/rules.html", shown)
 
 
-def _with_row(typed: Typed, post: QueryDict) -> Typed:
+def _with_row(typed: RulesTyped, post: QueryDict) -> RulesTyped:
     """The rows with one more, or one less."""
     return changed(typed, add=post.get("add", ""), remove=post.get("remove", ""))
 
@@ -145,7 +145,7 @@ def _text(form: RulesForm | RuleRows, heading: str) -> str | None:
     return write_rules(form.rules(), heading) if form.is_valid() else None
 
 
-def _parts(rows: RuleRows, typed: Typed, added: str) -> list[dict[str, Any]]:
+def _parts(rows: RuleRows, typed: RulesTyped, added: str) -> list[dict[str, Any]]:
     """The kinds of rows, each with its lines."""
     asked = [asked_by(kind, row) for kind, its in typed.items() for row in its]
     touches = iter(

@@ -12,7 +12,7 @@ from django.utils.translation import gettext
 from procedures.actions.drawings import keep_drawing
 from procedures.records.refused import Refused
 from procedures.reports.step_pictures import StepDrawn, draw_pictures, offer_pictures
-from procedures.views.forms.rules import Row
+from procedures.views.forms.rules import RowTyped
 from procedures.views.forms.step_pictures import (
     BEFORE,
     MOST_PICTURES,
@@ -102,7 +102,7 @@ def _take_new(request: HttpRequest, post: QueryDict) -> NewPictureForm:
     return NewPictureForm()
 
 
-def _append(post: QueryDict, row: Row) -> bool:
+def _append(post: QueryDict, row: RowTyped) -> bool:
     """One row more among those that were sent; not where there are as many as there may be."""
     total = post.get("pictures-TOTAL_FORMS", "")
     number = int(total) if total.isdecimal() and len(total) < 4 else 0

@@ -20,7 +20,10 @@ TABLE = re.compile(r"\s*\|")
 HEADING = re.compile(r"#{1,6}(?:\s|$)")
 _CODE = re.compile(r"`[^`]*`")
 NO_TEXT = (HEADING, PICTURE, TABLE)  # what tells nobody to do anything
-INLINE_AMOUNT = re.compile(r"\[\[([^\[\]\n]+)\]\]")
+# A sentence may be wrapped, so one line may end inside an amount.
+INLINE_AMOUNT = re.compile(r"\[\[([^\[\]\n]+(?:\n[^\[\]\n]+)?)\]\]")
+_WRAPPED = re.compile(r"\[\[[^\[\]]++$")
+_REST = re.compile(r"[^\[\]]++\]\]")
 
 
 @dataclass(slots=True)
@@ -48,11 +51,13 @@ def read_body(sheet: Sheet, numbers: range, step: str | None) -> Body:
         if opening:
             end = caution_end(sheet, number, numbers.stop, len(opening[1].expandtabs(4)))
             body.cautions.append(_caution(sheet, number, end, opening))
-            _amounts(sheet, range(number, end), step, body)
+            _amounts(sheet, range(number, end), end, step, body)
             above_is_text = False
             number = end
             continue
         rest.append(row)
+        if number not in sheet.fenced:
+            _amounts(sheet, range(number, number + 1), numbers.stop, step, body)
         above_is_text = _row(sheet, number, step, body, above_is_text)
         number += 1
     body.text = "\n".join(rest).strip("\n")
@@ -62,8 +67,6 @@ def read_body(sheet: Sheet, numbers: range, step: str | None) -> Body:
 def _row(sheet: Sheet, number: int, step: str | None, body: Body, above_is_text: bool) -> bool:
     """Take one line of running text in; is it one that a paragraph can go on from?"""
     row = sheet.line(number)
-    if number not in sheet.fenced:
-        _amounts(sheet, range(number, number + 1), step, body)
     if not row.strip() or (number not in sheet.fenced and any(form.match(row) for form in NO_TEXT)):
         return False
     # Only where a paragraph begins: inside one, “check: …” may be a sentence that was wrapped.
@@ -77,18 +80,22 @@ def _row(sheet: Sheet, number: int, step: str | None, body: Body, above_is_text:
     return number not in sheet.fenced
 
 
-def _amounts(sheet: Sheet, numbers: range, step: str | None, body: Body) -> None:
+def _amounts(sheet: Sheet, numbers: range, stop: int, step: str | None, body: Body) -> None:
+    """Take in the amounts that begin on these lines; `stop` is where the text around them ends."""
     for number in numbers:
         if number in sheet.fenced or "[[" not in sheet.line(number):
             continue
         # In code an amount is shown as it is written, and so means nothing.
-        for found in INLINE_AMOUNT.finditer(_CODE.sub("", sheet.line(number))):
+        row = _CODE.sub("", sheet.line(number))
+        if _WRAPPED.search(row) and number + 1 < stop and number + 1 not in sheet.fenced:
+            rest = _REST.match(sheet.line(number + 1))
+            row += f" {rest[0]}" if rest else ""
+        for found in INLINE_AMOUNT.finditer(row):
+            written = found[1].strip()
             try:
-                body.amounts.append(read_amount(found[1].strip()))
+                body.amounts.append(read_amount(written))
             except BadAmount as bad:
-                body.faults.append(
-                    Fault("bad-amount", "error", step, found[1].strip(), number, bad.remark)
-                )
+                body.faults.append(Fault("bad-amount", "error", step, written, number, bad.remark))
 
 
 def _indent(row: str) -> int:

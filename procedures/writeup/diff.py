@@ -31,7 +31,7 @@ HEADER = ""
 """The key under which the header, the introduction and the phases stand: no step has it."""
 
 Row = TypeVar("Row")
-Pair = tuple[Row | None, Row | None]
+RowPair = tuple[Row | None, Row | None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -315,7 +315,7 @@ def _meaning(facet: Facet | None) -> Meaning:
 
 def _paired(
     old: Sequence[Row], new: Sequence[Row], title: Callable[[Row], str]
-) -> Iterator[Pair[Row]]:
+) -> Iterator[RowPair[Row]]:
     """Rows of the same title beside each other, the first ones of one title first; the others by
     their place.
     """

@@ -12,7 +12,7 @@ from typing import Literal
 from procedures.writeup.amounts import UNITS
 from procedures.writeup.lined_up import line_up
 
-Mark = Literal["same", "gone", "new"]
+WordMark = Literal["same", "gone", "new"]
 
 # White space goes with the word behind it, so that the pieces give the text letter by letter.
 _WORD = re.compile(r"\s*\S+|\s+\Z")
@@ -38,7 +38,7 @@ _TURNING = re.compile(
 class DiffPiece:
     """A run of words that stayed, went or came, with the white space before each of them."""
 
-    mark: Mark
+    mark: WordMark
     text: str
 
 

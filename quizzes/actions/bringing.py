@@ -21,7 +21,7 @@ from quizzes.records.asking import show_question
 from quizzes.records.sources import Source, current_sources, pictures_of
 from quizzes.records.wording.say import say
 
-Given = tuple[QuestionVersion, Any]
+VersionGiven = tuple[QuestionVersion, Any]
 """A question in the version that was answered, and the answer as `shape_fault` wants it; None where
 there was none.
 """
@@ -36,7 +36,7 @@ def bring_sitting(
     on: date,
     started_at: datetime,
     recorded_at: datetime,
-    answers: Sequence[Given],
+    answers: Sequence[VersionGiven],
 ) -> Sitting:
     """The sitting, marked beside the revisions in force on its day, and sealed. In which order
     options stood is not known any more, so one is drawn. Raises Refused, with a sentence for each

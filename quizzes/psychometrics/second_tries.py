@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
     Lost = dict[int, Floats]  # by how many units of marks are lost: the chance for each level
 
-Counts = tuple[int, ...]  # how many of each pot
+PotCounts = tuple[int, ...]  # how many of each pot
 # As floats 240 MB: what the largest table may take.
 MOST_CELLS = 30_000_000
 
@@ -50,7 +50,9 @@ class Item:
     critical: bool
 
 
-Group = tuple[Item, ...]  # they count for one step; a question that counts for none is by itself
+ItemGroup = tuple[
+    Item, ...
+]  # they count for one step; a question that counts for none is by itself
 
 
 def chance_of_passing_alike(
@@ -77,8 +79,8 @@ def chance_of_passing_alike(
 
 
 def chance_of_passing_twice(
-    writeups: Sequence[Sequence[Group]],
-    draws: Mapping[tuple[Counts, ...], Fraction],
+    writeups: Sequence[Sequence[ItemGroup]],
+    draws: Mapping[tuple[PotCounts, ...], Fraction],
     percent: int,
     levels: Sequence[Fraction | float],
 ) -> tuple[float, ...]:
@@ -92,8 +94,8 @@ def chance_of_passing_twice(
 
 @lru_cache(maxsize=64)  # a page of a quiz is opened again and again, and nothing in it has changed
 def _passing_twice(
-    writeups: tuple[tuple[Group, ...], ...],
-    of_draws: tuple[tuple[tuple[Counts, ...], Fraction], ...],
+    writeups: tuple[tuple[ItemGroup, ...], ...],
+    of_draws: tuple[tuple[tuple[PotCounts, ...], Fraction], ...],
     percent: int,
     levels: tuple[Fraction | float, ...],
 ) -> tuple[float, ...]:
@@ -128,11 +130,11 @@ def _passing_twice(
     return tuple(float(min(chance, 1.0)) for chance in passes)
 
 
-def _items(writeups: Sequence[Sequence[Group]]) -> Iterator[Item]:
+def _items(writeups: Sequence[Sequence[ItemGroup]]) -> Iterator[Item]:
     return (item for groups in writeups for group in groups for item in group)
 
 
-def _sizes(groups: Sequence[Group], pots: int) -> list[int]:
+def _sizes(groups: Sequence[ItemGroup], pots: int) -> list[int]:
     return [sum(item.pot == pot for group in groups for item in group) for pot in range(pots)]
 
 
@@ -141,8 +143,8 @@ class _Table:
 
     def __init__(
         self,
-        groups: Sequence[Group],
-        draws: Sequence[Counts],
+        groups: Sequence[ItemGroup],
+        draws: Sequence[PotCounts],
         unit: int,
         most_lost: int,
         knows: Floats,
@@ -179,7 +181,7 @@ class _Table:
             table = after
         return table
 
-    def _of_group(self, group: Group) -> dict[Counts, Lost]:
+    def _of_group(self, group: ItemGroup) -> dict[PotCounts, Lost]:
         """By how many of each pot are asked of the group: the units lost with the chances of these,
         where every critical question was right at the first or the second try.
         """
@@ -187,11 +189,11 @@ class _Table:
 
         nothing = (0,) * self.pots
         # counts, critical ones wrong, critical and other ones taken as second tries
-        found: dict[tuple[Counts, int, int, int], Lost] = {
+        found: dict[tuple[PotCounts, int, int, int], Lost] = {
             (nothing, 0, 0, 0): {0: np.ones(len(self.knows))}
         }
         for item in group:
-            after: dict[tuple[Counts, int, int, int], Lost] = defaultdict(dict)
+            after: dict[tuple[PotCounts, int, int, int], Lost] = defaultdict(dict)
             for state, lost in found.items():
                 for then, units, chance in self._goes_on(state, item, group):
                     into = after[then]
@@ -203,8 +205,8 @@ class _Table:
         return self._with_second_tries(group, found)
 
     def _goes_on(
-        self, state: tuple[Counts, int, int, int], item: Item, group: Group
-    ) -> Iterator[tuple[tuple[Counts, int, int, int], int, Floats]]:
+        self, state: tuple[PotCounts, int, int, int], item: Item, group: ItemGroup
+    ) -> Iterator[tuple[tuple[PotCounts, int, int, int], int, Floats]]:
         """What may become of one question: asked, taken as a second try, or neither."""
         counts, wrong, critical, others = state
         asked = (*counts[: item.pot], counts[item.pot] + 1, *counts[item.pot + 1 :])
@@ -223,12 +225,12 @@ class _Table:
             yield then, 0, right
 
     def _with_second_tries(
-        self, group: Group, found: Mapping[tuple[Counts, int, int, int], Lost]
-    ) -> dict[Counts, Lost]:
+        self, group: ItemGroup, found: Mapping[tuple[PotCounts, int, int, int], Lost]
+    ) -> dict[PotCounts, Lost]:
         """What is left of these where each wrong critical question had its second try."""
         of_pot = {item.pot: item.critical for item in group}
         there = [sum(item.critical is critical for item in group) for critical in (True, False)]
-        kept: dict[Counts, Lost] = defaultdict(dict)
+        kept: dict[PotCounts, Lost] = defaultdict(dict)
         for (counts, wrong, critical, others), lost in found.items():
             asked = [
                 sum(count for pot, count in enumerate(counts) if of_pot.get(pot) is is_critical)
@@ -245,7 +247,7 @@ class _Table:
                 kept[counts][units] = kept[counts].get(units, 0.0) + chance / ways
         return kept
 
-    def _is_short(self, group: Group, counts: Counts) -> Iterator[bool]:
+    def _is_short(self, group: ItemGroup, counts: PotCounts) -> Iterator[bool]:
         """For each pot whether more of the group are left out than any draw leaves out."""
         for pot, spare in enumerate(self.spare):
             yield sum(item.pot == pot for item in group) - counts[pot] > spare

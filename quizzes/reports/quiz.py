@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from procedures.records.texts import rules_text
@@ -27,6 +28,7 @@ LABELS = {
     "sittings_a_day": _("Sittings a day"),
     "recall_percent": _("Chance wanted of still knowing a step, in %"),
 }
+HEADINGS = {PHASE: _("{title}: phases"), STEP: _("{title}: steps")}
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,15 +94,14 @@ def quiz_page(quiz: Quiz, *, today: date) -> QuizPage:
         mine = [version for version in asked if version.question.writeup_id == pk]
         for part, name, label, many in _parts_of(source, mine):
             count = wanted.pop((source.name, part, name), 0)
-            parts.append(
-                PartOfBank(source.name, part, name, f"{titles[pk]}: {part}s", label, many, count)
-            )
+            heading = str(HEADINGS[part]).format(title=titles[pk])
+            parts.append(PartOfBank(source.name, part, name, heading, label, many, count))
         critical = sum(one.critical for one in mine)
         covered.append(Covered(source.name, titles[pk], len(mine), critical, gaps_of(source, mine)))
     # A rule whose phase or step is gone stays to be seen, and can be taken out.
     parts += [
         PartOfBank(
-            writeup, part, name, "No longer there", f"{part} “{name}” of {writeup}", 0, count
+            writeup, part, name, gettext("No longer there"), f"{writeup}: “{name}”", 0, count
         )
         for (writeup, part, name), count in wanted.items()
     ]
@@ -123,9 +124,10 @@ def _parts_of(
     seen = [candidate(version, source) for version in versions]
     phases = Counter(phase for one in seen for phase in one.phases)
     steps = Counter(step for one in seen for step in one.steps)
-    for phase in source.writeup.phases:
-        if phases[phase.title]:
-            yield PHASE, phase.title, phase.title, phases[phase.title]
+    # By title, as steps know their phase: two phases of one title are one part of the draw.
+    for title in dict.fromkeys(phase.title for phase in source.writeup.phases):
+        if phases[title]:
+            yield PHASE, title, title, phases[title]
     for step in source.writeup.steps:
         if steps[step.id]:
             yield STEP, step.id, step.title, steps[step.id]

@@ -13,7 +13,7 @@ ROOT = Path(__file__).parents[2]
 
 # A kept row and the same thing as plain values, which the pure rooms work with
 ROW_AND_PLAIN = {
-    "procedures": {"ShopRules", "WriteUp"},
+    "procedures": {"Asks", "ShopRules", "WriteUp"},
     "training": {
         "Appointment",
         "Job",
@@ -29,20 +29,34 @@ ROW_AND_PLAIN = {
 }
 
 
-def homes_of_classes(app):
-    """The modules in which each public class at the top of a module is written, by its name."""
+def type_named_by(node):
+    """The name of a class, or of a type that is written out (`Limits = tuple[…]`); a TypeVar is a
+    matter of its module alone.
+    """
+    if isinstance(node, ast.ClassDef):
+        return node.name
+    if isinstance(node, (ast.Assign, ast.AnnAssign)):
+        target = node.target if isinstance(node, ast.AnnAssign) else node.targets[0]
+        made_by = getattr(getattr(node.value, "func", None), "id", "")
+        if isinstance(target, ast.Name) and made_by != "TypeVar" and not target.id.isupper():
+            return target.id if target.id[0].isupper() else ""
+    return ""
+
+
+def homes_of_types(app):
+    """The modules in which each public type at the top of a module is written, by its name."""
     homes = defaultdict(list)
     for path in sorted((ROOT / app).rglob("*.py")):
         if not {"migrations", "commands"} & set(path.parts):
             for node in ast.parse(path.read_text(encoding="utf-8")).body:
-                if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
-                    homes[node.name].append(str(path.relative_to(ROOT / app)))
+                if (name := type_named_by(node)) and not name.startswith("_"):
+                    homes[name].append(str(path.relative_to(ROOT / app)))
     return homes
 
 
 @pytest.mark.parametrize("app", sorted(ROW_AND_PLAIN))
-def test_two_classes_of_one_name_are_a_row_and_its_plain_values(app):
-    twice = {name: homes for name, homes in homes_of_classes(app).items() if len(homes) > 1}
+def test_two_types_of_one_name_are_a_row_and_its_plain_values(app):
+    twice = {name: homes for name, homes in homes_of_types(app).items() if len(homes) > 1}
     assert twice.keys() == ROW_AND_PLAIN[app], twice
     for name, homes in twice.items():
         assert [home.startswith("models/") for home in homes].count(True) == 1, (name, homes)

@@ -27,10 +27,10 @@ def main() -> int:
 
         from tests.bench.rounds import add_row
         from training.records.gathering import forget_records, gather
-        from training.reports.who_may import Question, who_may
+        from training.reports.who_may import LevelAsked, who_may
 
         print(f"{fill(PEOPLE, LEVELS)} entries of evidence")
-        asked = [Question("level-3", TODAY, NOW, {})]
+        asked = [LevelAsked("level-3", TODAY, NOW, {})]
 
         def ours() -> object:
             return [who_may(asked, person="p20") for _ in range(TIMES)]

@@ -18,9 +18,8 @@ def test_what_was_typed_comes_back_and_a_finding_leads_to_its_line(shop, walk):
     at = text.input_value().index("needs: depressurised")
     text.evaluate("(field, at) => { field.focus(); field.setSelectionRange(at, at); }", at)
     page.keyboard.type("needs: ring greased\n")
-    page.get_by_role(
-        "button", name=re.compile("^line .*error")
-    ).first.wait_for()  # the check came by itself
+    # The check came by itself.
+    page.get_by_role("button", name=re.compile("^line .*error")).first.wait_for()
     # said to whoever does not see it
     expect(page.get_by_role("status").and_(page.locator("#found-said"))).to_contain_text("1 error")
     page.get_by_text("not saved yet").wait_for()  # and so did the keeping

@@ -17,7 +17,7 @@ ON_A_REVISION = {
 }
 STATES = {"draft": {}, "in review": {"in_review": True}, "released": {"released": True}}
 # What may be done in which state, by somebody who may write and release and has written nothing of
-# it (`product.md`: draft, in review, released; a release is never changed).
+# it: a draft, in review, released; a release is never changed.
 OPEN = {
     "EDIT": {"draft"},
     "TYPE": {"draft", "in review"},

@@ -235,6 +235,7 @@ def test_text_that_only_looks_like_a_field_is_text(below):
         ("uses: oil 3 foo", "oil 3 foo"),
         ("uses: 3 mL", "3 mL"),
         ("\nGive it [[5 drops]].", "5 drops"),
+        ("\nGive it [[5\ndrops]], but `[[6` no\nmore]].", "5 drops"),
     ],
 )
 def test_an_amount_that_cannot_be_read_is_a_fault(field, about):

@@ -58,6 +58,7 @@ class Seen(HTMLParser):
     ("markdown", "html"),
     [
         ("Give it [[28 N·m]].", '<p>Give it <span class="amount">28 N·m</span>.</p>'),
+        ("Give it [[28\nN·m]].", '<p>Give it <span class="amount">28 N·m</span>.</p>'),
         ("Give it [[28 drops]].", "<p>Give it [[28 drops]].</p>"),
         ("`[[28 N·m]]`", "<p><code>[[28 N·m]]</code></p>"),
         ("<b onclick='x'>bold</b>", "<p>&lt;b onclick='x'&gt;bold&lt;/b&gt;</p>"),

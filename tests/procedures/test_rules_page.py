@@ -8,6 +8,7 @@ from django.test.utils import CaptureQueriesContext
 from lxml import html
 
 from procedures.models import ShopRules
+from procedures.reports.rules import effect_of
 from procedures.writeup.demands import Demand
 from procedures.writeup.rules import ShopRules as Rules
 from procedures.writeup.rules import read_rules
@@ -216,6 +217,18 @@ def test_new_rules_are_tried_on_every_released_write_up_and_name_the_demand_that
     assert ShopRules.objects.count() == 1
     assert writer.post(ADDRESS, fields(page)).status_code == 302
     assert ShopRules.objects.count() == 2
+
+
+def test_a_finding_that_another_write_up_of_the_same_title_has_already_hides_no_new_one(db):
+    """Without the states nothing ends the guard of the second one any more."""
+    step = "### Step {0}\nmakes: {0}\n\nDo it.\n"
+    for facts in ("g", "gf"):
+        body = "".join(map(step.format, facts))
+        RevisionFactory(released=True, text=f"---\ntitle: Same\n---\n## A\n\n{body}")
+    ShopRulesFactory(text="temporary: [g]\nstates: [[g, f]]")
+    effect = effect_of("temporary: [g]")
+    assert len(effect.come) == len(effect.unclean) == 1
+    assert effect.go == ()
 
 
 def test_the_number_of_queries_does_not_grow_with_the_rows(writer):

@@ -15,8 +15,16 @@ from quizzes.actions.sittings import OutOfTime, end_sitting, save_answer, start_
 from quizzes.marking.draws import PHASE, STEP, Candidate, DrawRules, FromPart, draw
 from quizzes.models import Sitting
 from quizzes.records.retry import missed_steps
+from quizzes.reports.quiz import quiz_page
 from tests.procedures.factories import NOW
-from tests.quizzes.factories import TODAY, right_answer, wrong_answer
+from tests.quizzes.factories import (
+    TODAY,
+    QuizFactory,
+    ReleasedFactory,
+    VersionFactory,
+    right_answer,
+    wrong_answer,
+)
 
 SIGNED = Signature("I have gone through each of these steps again.", "Sol Senior", "0" * 64)
 
@@ -300,6 +308,15 @@ def test_the_page_says_until_when_and_keeps_what_was_typed_too_late(
     client.post(url, {"answer": "28 N·m"})
     torque.refresh_from_db()
     assert torque.given == "28 N·m"
+
+
+def test_two_phases_of_one_title_are_one_part_of_the_draw(db):
+    phases = "".join(f"## Same\n\n### {one} {{#{one}}}\n\nDo it.\n\n" for one in "ab")
+    writeup = ReleasedFactory(revision__text=f"---\ntitle: T\n---\n{phases}")
+    for step in "ab":
+        VersionFactory(question__writeup=writeup, steps=[step])
+    page = quiz_page(QuizFactory(writeups=[writeup]), today=TODAY)
+    assert [(part.name, part.there) for part in page.parts] == [("Same", 2), ("a", 1), ("b", 1)]
 
 
 def test_the_rules_are_kept_on_their_page(client, senior, trainee, quiz):

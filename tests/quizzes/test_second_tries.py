@@ -395,6 +395,8 @@ def test_the_end_opens_the_second_tries_of_what_was_only_chosen(visit, sitting):
             assert "1 of 5 questions are not answered" in visit("end", data={}).text
     sitting.refresh_from_db()
     assert not sitting.is_open()
+    # The second try was left open, so nothing says that it was wrong.
+    assert "1 critical question was not right." in visit("result").text
 
 
 def test_the_result_shows_the_second_try_behind_its_question(visit, sitting):
@@ -435,7 +437,7 @@ def test_a_number_with_no_unit_that_can_be_read_is_asked_again_and_not_marked(cl
     # as a phone writes it, and as a mechanic does; none is a mistake about the torque
     for slip in ("28 nm", "28 NM", "28 N.m", "28 in-lb", "26-30 Nm", "about 28 Nm"):
         got = client.post(url, {"answer": slip})
-        assert f"“{slip}” cannot be read. Write one number and its unit, such as N·m" in got.text
+        assert f"“{slip}” cannot be read, so it is not saved. Write one number and" in got.text
     assert client.post(url, {"answer": "28", "chosen": "yes"}).text.startswith("Write the unit too")
     assert sitting.answers.get().given is None
     client.post(url, {"answer": "28 Nm"})

@@ -303,7 +303,7 @@ def test_the_result_says_what_was_right_why_and_where_it_stands(visit, sitting, 
         "“Open the chamber”: this opens the air chamber while it is not safe.",
         "28 bar” is a pressure, but the question asks for a torque",
         "28 ± 2 N·m",
-        "1 critical question was wrong",
+        "1 critical question was not right",
         "#step-let-air-out",
     ):
         assert word in text, word

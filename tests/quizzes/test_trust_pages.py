@@ -295,7 +295,7 @@ def test_where_every_question_is_sound_nobody_is_needed(client, owner):
 
 @pytest.mark.django_db
 def test_the_chart_of_shares_marks_what_guessing_gets_at_each_question(client, owner, quiz):
-    """Of three options one is right; an amount is never guessed (quizzes.md)."""
+    """Of three options one is right; an amount is never guessed."""
     chances = {name: chance for (_, name, _), chance in guess_chances(quiz, TODAY).items()}
     assert chances["one"] == near(1 / 3)
     assert 0.0 in chances.values()

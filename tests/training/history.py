@@ -244,7 +244,7 @@ class Shop:
 
     def other_standings(self) -> Iterator[str]:
         """Whose standing is not what the sign-off of that day gave: alone for 24 months, up to the
-        same day of the month (standing.md), and then supervised where nothing else is asked.
+        same day of the month, and then supervised where nothing else is asked.
         """
         from training.exchange.asking import question_of
         from training.reports.who_may import who_may

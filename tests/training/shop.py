@@ -203,14 +203,15 @@ def seen_lines(revision, seen="unaided"):
     return [replace(line, seen=seen) for line in page.lines]
 
 
-def observe(shop, person, seen="unaided", observer=None, **more):
+def observe(shop, person, seen="unaided", observer=None, revision=None, **more):
+    revision = revision or shop.revision
     return entries.record_observation(
         person=person,
         level=shop.level,
         observer=observer or shop.senior,
-        revision=shop.revision,
+        revision=revision,
         variant={"ring": "prong"},
-        lines=seen_lines(shop.revision, seen),
+        lines=seen_lines(revision, seen),
         on=TODAY,
         today=TODAY,
         now=NOW,

@@ -15,7 +15,7 @@ from training.access.acts import Act
 from training.actions import rota
 from training.actions.levels import set_level
 from training.actions.plan import accept_plan
-from training.models import DAYS, Absence, Rota, Want
+from training.models import DAYS, Absence, Rota, User, Want
 from training.models.roles import PERMISSIONS, TRADES
 
 ROOT, APPS = Path(__file__).parents[2], ("procedures", "quizzes", "training")
@@ -43,6 +43,14 @@ def test_an_act_is_open_to_those_with_its_permission_and_told_to_the_others(name
 def test_nobody_does_it_to_themselves_whatever_their_trade(name, trade):
     by = UserFactory(trade=trade)
     assert ACTS[name].why_not(by, by) == str(ACTS[name].own)
+
+
+@pytest.mark.django_db
+def test_a_right_that_was_lost_while_a_write_waited_is_gone():
+    by = UserFactory(trade="senior")
+    User.objects.filter(pk=by.pk).update(trade="mechanic")
+    with pytest.raises(Refused, match="Only somebody whom the owner appointed"):
+        acts.SIGN.check(by)
 
 
 def test_each_act_asks_for_a_permission_that_somebody_has():

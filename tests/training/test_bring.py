@@ -14,7 +14,7 @@ from django.test.utils import CaptureQueriesContext
 
 from training import models as rows
 from training.records.keeping import faults
-from training.reports.who_may import Question, who_may
+from training.reports.who_may import LevelAsked, who_may
 
 NOW = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
 WRITEUP = (
@@ -226,7 +226,7 @@ def test_a_file_in_two_of_the_folders_is_a_fault(folder, tmp_path_factory):
 def test_what_came_in_is_known_from_its_own_instant_on(folder):
     bring(folder)
     known_at = [datetime(2025, 2, 1, 9, 59, tzinfo=UTC), datetime(2025, 2, 1, 10, tzinfo=UTC)]
-    told = who_may([Question("air", date(2025, 2, 1), at, {}) for at in known_at], person="cai")
+    told = who_may([LevelAsked("air", date(2025, 2, 1), at, {}) for at in known_at], person="cai")
     codes = [{reason["code"] for reason in answer["people"][0]["reasons"]} for answer in told]
     assert codes[0] - codes[1] == {"not-read"}
     assert not codes[1] - codes[0]
@@ -634,10 +634,15 @@ def test_a_file_that_cannot_be_read_is_named(folder, name, content, told):
 def test_a_folder_that_is_not_there_or_holds_nothing_is_named(tmp_path):
     assert "there is no such folder" in bring(tmp_path / "nowhere")[1][0]
     assert "there is nothing to bring in" in bring(tmp_path)[1][0]
+    write(tmp_path, "people.ods", "x")
+    assert "this file is of another kind" in bring(tmp_path / "people.ods")[1][0]
 
 
 def test_what_is_not_read_is_listed(folder):
     write(folder, "tools.csv", "tool\nwrench\n")
+    unread = ["JOBS.CSV", "jobs.ods", "people.xlsm", "writeups/air.txt", "questions/air.yml"]
+    for name in unread:
+        write(folder, name, "x")
     write(
         folder,
         "absences.csv",
@@ -645,7 +650,8 @@ def test_what_is_not_read_is_listed(folder):
     )
     done, said, _ = bring(folder)
     assert done
-    assert "Worth knowing: tools.csv is no file of a delivery and was not read." in said
+    for name in ["tools.csv", *unread]:
+        assert f"Worth knowing: {name} is no file of a delivery and was not read." in said
     assert "Worth knowing: absences.csv: the column “colour” is not known and was not read." in said
 
 

@@ -211,3 +211,56 @@ def test_a_header_that_says_what_cannot_be_is_told(folder, line):
         told.startswith("air-spring.md, row ") and f", {line.split(':')[0]}: " in told
         for told in said
     )
+
+
+# --- what holds nothing up, and would go unnoticed
+
+
+@pytest.mark.parametrize(
+    ("file", "old", "new", "told"),
+    [
+        (
+            "voids.csv",
+            "2025-02-03,ada,another fork",
+            "2025-02-13,ada,another fork",
+            "job of cai, air, 13 Feb 2025: a row cancels it, but nothing like it was "
+            "recorded by then. Look at the day and at recorded_at of that row.",
+        ),
+        (
+            "signoffs.csv",
+            "cai,air,2025-02-05",
+            "cai,air,2036-02-05",
+            "signoffs.csv, row 4: 5 Feb 2036 has not come yet. The row counts from then on.",
+        ),
+        (
+            "readings.csv",
+            "2025-02-01T10",
+            "2036-02-01T10",
+            "readings.csv, row 2: 2036-02-01T10:00:00+00:00 has not come yet. The row is not known "
+            "before then.",
+        ),
+        (
+            "people.csv",
+            "bo,Bo,Main,",
+            "bo,Bo,Mian,",
+            "the workshop Mian is new, with the time zone UTC.",
+        ),
+    ],
+)
+def test_a_slip_that_is_no_fault_is_told(folder, file, old, new, told):
+    assert f"Worth knowing: {told}" not in bring(folder, check=True)[1]
+    assert old in GOOD[file]
+    write(folder, file, GOOD[file].replace(old, new, 1))
+    done, said, _ = bring(folder)
+    assert done, said
+    assert f"Worth knowing: {told}" in said
+
+
+def test_a_job_that_comes_in_a_second_time_is_told(folder, tmp_path_factory):
+    assert not any("counts twice" in line for line in bring(folder)[1])
+    done, said = later(tmp_path_factory, "jobs.csv", GOOD["jobs.csv"])
+    assert done
+    assert (
+        "Worth knowing: jobs.csv: for 1 of the rows, such as row 2, the shop has a job of this "
+        "person, level and day already. If it is the same job, it now counts twice." in said
+    )

@@ -163,6 +163,25 @@ def test_a_formula_that_nobody_worked_out_is_a_fault_and_no_empty_cell(folder): 
     assert told in bring(folder)[1]
 
 
+def test_a_cell_that_says_more_by_its_look_is_a_fault(folder):  # noqa: F811
+    """An end of an appointment over two merged rows would else be the end of the first one only."""
+    book = as_workbook(folder, "appointments.csv", "jobs.csv", "signoffs.csv")
+    sheet = book["appointments"]
+    sheet.append([cell.value for cell in sheet[2]])
+    sheet["E2"] = date(2027, 1, 31)
+    sheet.merge_cells("E2:E3")
+    book["jobs"]["A2"].font = openpyxl.styles.Font(strike=True)
+    book["signoffs"]["G2"] = "#REF!"
+    book.save(folder / "shop.XLSX")
+    said = bring(folder)[1]
+    for told in (
+        "appointments, row 2: the cells E2:E3 are merged, and “2027-01-31” may be for each of them",
+        "jobs, row 2: “cai” in A2 is struck through; expected a cell that counts, or an empty one",
+        "signoffs, row 2: G2 shows the error #REF!; expected a cell with a value, or an empty one",
+    ):
+        assert any(told in line for line in said), said
+
+
 def test_a_file_that_is_there_twice_is_a_fault(folder):  # noqa: F811
     book = as_workbook(folder, "want.csv")
     write(folder, "want.csv", GOOD["want.csv"])
@@ -182,6 +201,16 @@ def test_what_is_no_workbook_is_a_fault(folder, content):  # noqa: F811
     assert said[-1].startswith("people.xlsx: the "), said
     assert said[-1].endswith("expected a workbook saved as .xlsx, without a password")
     assert count_all() == before
+
+
+def test_a_workbook_that_was_damaged_on_its_way_is_a_fault(folder):  # noqa: F811
+    as_workbook(folder, "people.csv").save(folder / "people.xlsx")
+    with zipfile.ZipFile(folder / "people.xlsx") as parts:
+        at = parts.getinfo("xl/worksheets/sheet1.xml").header_offset
+    data = bytearray((folder / "people.xlsx").read_bytes())
+    data[at + 80 : at + 110] = bytes(byte ^ 0x55 for byte in data[at + 80 : at + 110])
+    write(folder, "people.xlsx", bytes(data))
+    assert any(line.startswith("people.xlsx: the file is no workbook") for line in bring(folder)[1])
 
 
 def test_a_zip_that_would_grow_without_end_is_not_unpacked(folder, monkeypatch):  # noqa: F811

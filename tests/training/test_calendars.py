@@ -77,7 +77,7 @@ def test_a_person_gets_their_own_days_and_nothing_of_others(mika, ask):
     body = ask(secret_of(mika)).content
     events = read(body)
     assert {name: days(event) for name, event in events.items()} == {
-        # 24 months from 5 Jan 2026, the last good day (standing.md, 4)
+        # 24 months from 5 Jan 2026, the last good day (rule 4 of the standing)
         "Air-spring service: last day signed off": (datetime.date(2028, 1, 5),) * 2,
         "Air-spring service: planned": (TODAY + 7 * DAY, TODAY + 9 * DAY),
         "Away": (TODAY + DAY, TODAY + 3 * DAY),

@@ -25,10 +25,10 @@ def read(shop, person=None):
 
 
 def standing(shop, person):
-    from training.reports.who_may import Question, who_may
+    from training.reports.who_may import LevelAsked, who_may
 
     told = who_may(
-        [Question("air-spring", shop.workshop.today(), shop_now(), {})], person=person.login
+        [LevelAsked("air-spring", shop.workshop.today(), shop_now(), {})], person=person.login
     )
     return told[0]["people"][0]["standing"]
 

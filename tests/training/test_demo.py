@@ -14,7 +14,7 @@ from django.utils import timezone
 from fixtures.years import write_shop
 from tests.training.factories import UserFactory
 from training.models import User
-from training.reports.who_may import Question, who_may
+from training.reports.who_may import LevelAsked, who_may
 
 pytestmark = pytest.mark.django_db
 
@@ -64,7 +64,7 @@ def test_the_shop_is_alive_whenever_it_is_loaded(time_machine):
     day = date(2028, 2, 29)
     time_machine.move_to(datetime(day.year, day.month, day.day, 12, tzinfo=UTC))
     demo()
-    told = who_may([Question("air-spring", day, timezone.now(), {})])[0]
+    told = who_may([LevelAsked("air-spring", day, timezone.now(), {})])[0]
     standings = {person["login"]: person["standing"] for person in told["people"]}
     assert {who for who, standing in standings.items() if standing == "alone"} >= {
         "bo",

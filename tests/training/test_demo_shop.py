@@ -48,7 +48,7 @@ from training.records.keeping import faults, head
 from training.reports.agreement import agreement_page
 from training.reports.cover import rota_of, wanted_of
 from training.reports.plan import PlanAsked, draft
-from training.reports.who_may import Question, who_may
+from training.reports.who_may import LevelAsked, who_may
 from training.standing.entitlement import Asking
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock")]
@@ -87,7 +87,7 @@ def test_the_shop_has_people_of_all_kinds_and_standings(loaded):
     }
     told = who_may(
         [
-            Question(level, timezone.localdate(), timezone.now(), {})
+            LevelAsked(level, timezone.localdate(), timezone.now(), {})
             for level in ("lower-leg", "air-spring", "travel-change")
         ]
     )
@@ -97,7 +97,7 @@ def test_the_shop_has_people_of_all_kinds_and_standings(loaded):
     for days in range(1, 8):
         day = timezone.localdate() + timedelta(days=days)
         if day.weekday() < 5:
-            (answer,) = who_may([Question("air-spring", day, timezone.now(), {})])
+            (answer,) = who_may([LevelAsked("air-spring", day, timezone.now(), {})])
             there = {one["standing"] for one in answer["people"] if one["at_work"]}
             assert there == {"alone", "watched", "no"}, day
 
@@ -174,7 +174,9 @@ def test_two_workshops_fourteen_people_three_years_and_all_levels(loaded):
 
 def test_people_lapse_are_stood_down_forget_and_fall_with_a_void(loaded):
     levels = list(Level.objects.values_list("name", flat=True))
-    told = who_may([Question(level, timezone.localdate(), timezone.now(), {}) for level in levels])
+    told = who_may(
+        [LevelAsked(level, timezone.localdate(), timezone.now(), {}) for level in levels]
+    )
     codes = {
         reason["code"]
         for answer in told

@@ -191,6 +191,22 @@ def test_what_is_asked_of_whom_and_how_long_it_takes():
     assert [one.person for one in asks_of_people(SMALL, release("nothing"), known_at)] == ["tom"]
 
 
+def test_who_is_signed_off_for_some_forks_only_is_asked_too():
+    limited = with_rows(SMALL, sign("tom", "2026-01-05", ring=("prong", "eyelet")))
+    known_at = moment_known(MONDAY, noon("2026-11-25"))
+    asked = {one.person: one for one in asks_of_people(limited, release("show again"), known_at)}
+    assert (asked["tom"].standing, asked["tom"].answers, asked["tom"].shows) == (
+        "alone",
+        True,
+        True,
+    )
+    # for every other fork tom works watched, and so has to read what asks nothing of the others
+    assert [one.person for one in asks_of_people(limited, release("nothing"), known_at)] == ["tom"]
+    ended = with_rows(SMALL, sign("tom", "2024-01-05", ring="prong"))
+    asked = asks_of_people(ended, release("show again"), known_at)
+    assert [one.standing for one in asked if one.person == "tom"] == ["watched"]
+
+
 # --- the rota
 
 

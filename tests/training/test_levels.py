@@ -15,7 +15,7 @@ from training.records.sheets import title_of
 from training.reports.at_bench import rules_in_force
 from training.reports.levels import level_table
 from training.reports.observing import observing_page
-from training.reports.who_may import Question, who_may
+from training.reports.who_may import LevelAsked, who_may
 from training.standing.terms import Terms
 
 TYPED = {
@@ -38,7 +38,7 @@ def test_new_rules_hold_from_their_first_day_and_the_old_ones_for_the_days_befor
     assert as_(shop.owner).post("/levels/air-spring/rules/", TYPED).status_code == 302
     assert LevelRules.objects.count() == 2
     told = who_may(
-        [Question("air-spring", day, NOW, {}) for day in (TODAY, TODAY.replace(day=24))],
+        [LevelAsked("air-spring", day, NOW, {}) for day in (TODAY, TODAY.replace(day=24))],
         person="sol",
     )
     assert [answer["people"][0]["standing"] for answer in told] == ["no", "alone"]

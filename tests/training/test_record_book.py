@@ -26,7 +26,7 @@ from training.actions.levels import set_level
 from training.actions.people import open_workshop
 from training.records.book.chain import link
 from training.records.keeping import PERSON, entry_faults, faults, head
-from training.reports.who_may import Question as Asked
+from training.reports.who_may import LevelAsked as Asked
 from training.reports.who_may import who_may
 
 # The rules of a level name it, and their entry comes before its own: where the name changes, that

@@ -14,7 +14,19 @@ from django.urls import reverse
 
 from procedures.records.refused import Refused
 from tests.training.factories import PASSWORD
-from tests.training.shop import LONG_AGO, NOW, TERMS, TODAY, found, observe, proof, sit, watched_job
+from tests.training.shop import (
+    LONG_AGO,
+    NOW,
+    TERMS,
+    TODAY,
+    found,
+    observe,
+    proof,
+    sit,
+    void_asked,
+    void_decided,
+    watched_job,
+)
 from training.actions import entries, signing
 from training.actions.levels import set_level
 from training.models import SignOff
@@ -22,33 +34,34 @@ from training.records import sheets
 from training.records.decisions import RuleShown
 from training.records.keeping import faults
 from training.records.sheets import signing_sheet
-from training.reports.who_may import Question, who_may
+from training.reports.who_may import LevelAsked, who_may
 
 
 def address(person, name="sign-off"):
     return reverse(f"training:{name}", args=["air-spring", person.login])
 
 
-def sheet_of(shop, person, signer=None, **more):
+def sheet_of(shop, person, signer=None, *, limits=None, **more):
     return signing_sheet(
         person=person,
         level=shop.level,
         signer=signer or shop.senior,
-        limits={},
+        limits=limits or {},
         on=TODAY,
         now=NOW,
         **more,
     )
 
 
-def sign(shop, person, signer=None, *, shown=None, given=None, **more):
+def sign(shop, person, signer=None, *, shown=None, given=None, sheet=None, **more):
     signer = signer or shop.senior
-    shown = shown or sheet_of(shop, person, signer).digest
+    sheet = sheet or sheet_of(shop, person, signer)
+    shown = shown or sheet.digest
     return signing.sign_off(
         person=person,
         level=shop.level,
         signer=signer,
-        limits={},
+        limits=sheet.limits,
         shown=shown,
         proof=given or proof(signer, shown),
         on=TODAY,
@@ -58,7 +71,7 @@ def sign(shop, person, signer=None, *, shown=None, given=None, **more):
 
 
 def standing(person):
-    told = who_may([Question("air-spring", TODAY, NOW, {})], person=person.login)
+    told = who_may([LevelAsked("air-spring", TODAY, NOW, {})], person=person.login)
     return told[0]["people"][0]
 
 
@@ -214,11 +227,39 @@ def test_a_sign_off_for_some_forks_covers_only_those(shop, ready, as_):
     data = {"password": PASSWORD, "shown": page.context["sheet"].digest, "note": ""}
     assert as_(shop.senior).post(address(ready) + query, data).status_code == 302
     asked = [
-        Question("air-spring", TODAY, NOW, {"ring": ring} if ring else {})
+        LevelAsked("air-spring", TODAY, NOW, {"ring": ring} if ring else {})
         for ring in ("prong", "eyelet", "")
     ]
     told = [answer["people"][0]["standing"] for answer in who_may(asked, person=ready.login)]
     assert told == ["alone", "watched", "watched"]
+
+
+def test_who_may_sign_for_some_forks_finds_the_way_there(shop, ready, as_):
+    """The senior is signed off for prongs alone: there is a button, and a sheet for these."""
+    void = void_asked(
+        kind="signoff", person=shop.senior, about="air-spring", on=LONG_AGO, by=shop.other_senior
+    )
+    void_decided(void, shop.owner)
+    sheet = sheet_of(shop, shop.senior, shop.owner, founding=True, limits={"ring": ["prong"]})
+    sign(shop, shop.senior, shop.owner, sheet=sheet, founding=True, note="Seen on paper.")
+    one = f"/who-may/air-spring/{ready.login}/"
+    page = as_(shop.senior).get(one).text
+    assert f'href="{one}sign-off/"' in page
+    assert "Observe a job" in page
+    assert "<details open>" in as_(shop.senior).get(f"{one}sign-off/").text
+    assert "Sign as Sol Senior" in as_(shop.senior).get(f"{one}sign-off/?l-ring=prong").text
+    assert "/sign-off/" not in as_(shop.other_senior).get(one).text
+
+
+def test_forks_that_cannot_be_read_are_not_every_fork(shop, ready, as_):
+    """An option that a write-up no longer has: nothing is signed in its place."""
+    senior, query = as_(shop.senior), "?l-ring=bayonet"
+    page = senior.get(address(ready) + query)
+    assert "bayonet is not one of the available choices" in page.text
+    assert "Sign as" not in page.text
+    data = {"password": PASSWORD, "shown": sheet_of(shop, ready).digest, "note": ""}
+    assert senior.post(address(ready) + query, data).status_code == 200
+    assert not SignOff.objects.filter(person=ready).exists()
 
 
 def test_an_observation_with_a_prompted_critical_line_is_not_right(shop):

@@ -376,7 +376,9 @@ def test_whoever_may_sign_gives_a_sign_off_that_holds(of, on, signer, who, lvl, 
 @given(shops(), DAYS, WHO, WHO, LVL)
 def test_a_sign_off_is_offered_exactly_where_one_can_be_given(of, on, signer, who, lvl):
     """Tried out: without limits, and with each set of options that a sign-off can be limited to."""
-    of = replace(of, options={lvl: (("ring", ("prong", "coil")),)})
+    # A write-up that every version of each level has, and of which no revision is to be read.
+    levels = tuple(replace(row, writeups=(*row.writeups, "ring")) for row in of.levels)
+    of = replace(of, levels=levels, options={"ring": (("ring", ("prong", "coil")),)})
     every = [(), *((("ring", some),) for some in (("prong",), ("coil",), ("prong", "coil")))]
     can_be_given = any(
         hindrances_of_signer(of, signer, who, lvl, limits, on, LATE) == ()

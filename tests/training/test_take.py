@@ -57,7 +57,7 @@ from training.exchange.files import FILES
 from training.exchange.written import cell, fork, limits, read_written
 from training.models import EntryRules, Level, days_back
 from training.records.keeping import faults, head
-from training.reports.who_may import Question as Asked
+from training.reports.who_may import LevelAsked as Asked
 from training.reports.who_may import who_may
 
 pytestmark = pytest.mark.django_db

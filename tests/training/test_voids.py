@@ -48,16 +48,16 @@ def shop(db, time_machine):
     return put_in(small_shop)
 
 
-def sign(shop, person, signer=None):
-    signer = signer or shop.senior
+def sign(shop, person, signer=None, limits=None):
+    signer, limits = signer or shop.senior, limits or {}
     sheet = signing_sheet(
-        person=person, level=shop.level, signer=signer, limits={}, on=TODAY, now=NOW
+        person=person, level=shop.level, signer=signer, limits=limits, on=TODAY, now=NOW
     )
     return signing.sign_off(
         person=person,
         level=shop.level,
         signer=signer,
-        limits={},
+        limits=limits,
         shown=sheet.digest,
         proof=proof(signer, sheet.digest),
         on=TODAY,
@@ -115,6 +115,18 @@ def test_what_rested_on_a_sign_off_is_shown_before_and_falls_with_it(shop):
     assert {(one.login, one.said) for one in after.fell} == {
         (one.login, one.said) for one in effect.fell
     }
+
+
+def test_what_changes_for_some_forks_only_is_told_too(shop):
+    """Said to change for nobody, a sign-off for some forks would be cancelled in good faith."""
+    make_ready(shop, shop.trainee)
+    sign(shop, shop.trainee, limits={"ring": ["prong"]})
+    effect = reports.effect_of(
+        kind="signoff", person=shop.trainee, about="air-spring", on=TODAY, today=TODAY, now=NOW
+    )
+    assert [(one.login, one.title, one.before, one.after) for one in effect.changed] == [
+        ("tilda", "Air-spring service (ring prong)", "alone", "watched")
+    ]
 
 
 def test_who_asked_and_whom_it_is_about_do_not_decide(shop):

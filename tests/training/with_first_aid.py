@@ -19,7 +19,7 @@ from training.actions.levels import set_level
 from training.exchange.files import FILES
 from training.models import BookEntry, LevelRules, PaperPass
 from training.records.keeping import faults
-from training.reports.who_may import Question, who_may
+from training.reports.who_may import LevelAsked, who_may
 from training.standing.terms import Terms
 
 TYPED = {
@@ -58,7 +58,7 @@ def do_course(shop):
 
 
 def answer(shop):
-    (told,) = who_may([Question("air-spring", TODAY, NOW, {})], person=shop.mechanic.login)
+    (told,) = who_may([LevelAsked("air-spring", TODAY, NOW, {})], person=shop.mechanic.login)
     return told["people"][0]
 
 

@@ -54,9 +54,8 @@ def give_link(*, person: User, by: User | None, now: datetime | None = None) -> 
     for oneself, without the right, and for somebody who may not sign in.
     """
     now = moment(now)
-    # Read afresh behind the lock: the right may have gone since the page was opened.
     if by:
-        acts.GIVE_LINK.check(User.objects.get(pk=by.pk), person)
+        acts.GIVE_LINK.check(by, person)
     if not person.may_sign_in():
         raise Refused(
             gettext("{name} may not sign in. First allow it on this person’s page.").format(

@@ -104,9 +104,8 @@ def change_person(
     lock_head()
     # Behind the lock: what the page had may be older than what somebody else has changed since.
     kept = User.objects.select_related("workshop").get(pk=person.pk)
-    # Read afresh for the same reason: of two owners who
-    # let each other go, the second has no right left.
-    acts.KEEP_PEOPLE.check(User.objects.get(pk=by.pk))
+    # Of two owners who let each other go, the second has no right left.
+    acts.KEEP_PEOPLE.check(by)
     was_owner = _is_lasting_owner(kept)
     kept.name, kept.trade, kept.owner = put_in_one_line(name), trade, owner
     kept.workshop, kept.changed_by = workshop, by

@@ -141,7 +141,7 @@ def reset_factor(*, person: User, by: User | None, now: datetime | None = None) 
     """
     now = moment(now)
     if by:
-        acts.RESET_FACTOR.check(User.objects.get(pk=by.pk), person)
+        acts.RESET_FACTOR.check(by, person)
     if not has_factor(person):
         raise Refused(gettext("{name} has no second factor.").format(name=person.name))
     _remove(person)

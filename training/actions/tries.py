@@ -23,8 +23,8 @@ class Wait(Exception):
 
 
 def take_try(*, paths: Sequence[Path], now: datetime) -> Path:
-    """The buckets in which one more try is counted now: of the first path that does not wait.
-    Raises Wait where all do.
+    """Count one more try now, in the buckets of the first path on which nobody has to wait, and
+    return them. Raises Wait where one has to on every path.
 
     It comes before the slow look at the password, so that a flood of tries costs one query each,
     and a hundred at once are a hundred counted. Call it outside a transaction that a refusal would

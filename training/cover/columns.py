@@ -11,7 +11,7 @@ from typing import Any
 INF = float("inf")
 # Somebody waits before a page; beyond it the best plan found is shown, as not proven.
 SECONDS = 15.0  # the longest time for one answer
-Column = int
+ColumnNumber = int
 
 
 class NoAnswerError(Exception):
@@ -25,25 +25,25 @@ class Columns:
         self.cost: list[float] = []
         self.upper: list[float] = []
         self.whole: list[int] = []
-        self.rows: list[tuple[dict[Column, float], float, float]] = []
+        self.rows: list[tuple[dict[ColumnNumber, float], float, float]] = []
 
-    def column(self, cost: float, upper: float, whole: int) -> Column:
+    def column(self, cost: float, upper: float, whole: int) -> ColumnNumber:
         """Add a column from 0 to its upper bound."""
         self.cost.append(cost)
         self.upper.append(upper)
         self.whole.append(whole)
         return len(self.cost) - 1
 
-    def row(self, terms: Mapping[Column, float], low: float, high: float) -> None:
+    def row(self, terms: Mapping[ColumnNumber, float], low: float, high: float) -> None:
         """Add a row; one without terms asks nothing."""
         if terms:
             self.rows.append((dict(terms), low, high))
 
-    def at_most(self, one: Column, others: Mapping[Column, float]) -> None:
+    def at_most(self, one: ColumnNumber, others: Mapping[ColumnNumber, float]) -> None:
         """One column is at most the sum of others."""
         self.row({one: 1.0, **{column: -value for column, value in others.items()}}, -INF, 0)
 
-    def solved(self, fixed: Mapping[Column, float] | None = None) -> Any:
+    def solved(self, fixed: Mapping[ColumnNumber, float] | None = None) -> Any:
         """The answer of the solver, with the value of some columns given. Raises NoAnswerError."""
         # Here and not above: scipy is slow to load, and most pages of the site never plan.
         from scipy.optimize import Bounds, LinearConstraint, milp

@@ -65,8 +65,8 @@ class StandingDays:
         for that counts here too).
         """
         at = at or level
-        # By day and not by signer: who signs changes
-        # nothing here, since each counts as entitled below.
+        # By day and not by signer: who signs changes nothing here, since each counts as entitled
+        # below.
         key = (person, level, done.signed_on if done else None, at)
         if key not in self._own:
             self._own[key] = self._worked_out(person, level, done, at)
@@ -135,7 +135,7 @@ class StandingDays:
         """
         key = (person, level)
         if key not in self._free:
-            # *watched* asks rules 1 and 2 "for L and for every earlier level".
+            # Being watched asks rules 1 and 2 of every earlier level as well.
             levels = (level, *self.asking.books.on(self.first).before.get(level, ()))
             self._free[key] = frozenset(
                 day

@@ -21,7 +21,7 @@ IsAtWork = Callable[[str, str, date], bool]
 Meet = Callable[[str, str, date], bool]
 """Two people and a day: are both at work in one workshop?"""
 Key = tuple[str, str]
-Kind = Literal["train", "renew"]
+TaskKind = Literal["train", "renew"]
 WhyShort = Literal["people", "time", "senior", "hours"]
 # A signature has hours of its own: the signer has to be there, and it must not be free to spread.
 SHOW, SIGN = 1.0, 0.25
@@ -44,7 +44,7 @@ class Task:
     hours: float
     senior_hours: float
     weeks: int
-    kind: Kind = "train"
+    kind: TaskKind = "train"
     jobs: int = 0
     seen: int = 0
     observers: int = 0

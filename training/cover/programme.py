@@ -12,14 +12,14 @@ from collections.abc import Collection, Hashable, Iterator
 from datetime import date
 from typing import Any
 
-from training.cover.columns import INF, Column, Columns, NoAnswerError
+from training.cover.columns import INF, ColumnNumber, Columns, NoAnswerError
 from training.cover.effect import cover_with, follows_training
 from training.cover.gaps import DayCover
-from training.cover.plan import SHOW, SIGN, Ground, Key, Kind, Line, Option, Plan
+from training.cover.plan import SHOW, SIGN, Ground, Key, Line, Option, Plan, TaskKind
 
-Held = Column | bool
+HeldIf = ColumnNumber | bool
 """Is somebody alone: known without the plan, or a column of it."""
-Work = tuple[str, str, Kind]
+Work = tuple[str, str, TaskKind]
 
 
 def best_plan(ground: Ground, leave_out: Collection[Key] = ()) -> Plan:
@@ -59,9 +59,9 @@ class _Programme:
                 given = self.ways.setdefault((option.task.person, level), {})
                 for day in option.gives(level):
                     given.setdefault(day, []).append(place)
-        self.held: dict[Hashable, Column] = {}
-        self.asked: dict[tuple[str, str, date], Held] = {}
-        self.y: dict[tuple[Work, int, str, tuple[date, ...]], Column] = {}
+        self.held: dict[Hashable, ColumnNumber] = {}
+        self.asked: dict[tuple[str, str, date], HeldIf] = {}
+        self.y: dict[tuple[Work, int, str, tuple[date, ...]], ColumnNumber] = {}
         for place in range(len(options)):
             self._needs(place)
         self._at_once()
@@ -75,7 +75,7 @@ class _Programme:
         option, ground = self.options[place], self.ground
         person, level = option.task.key
         begins = ground.first_at_it(option)
-        needs: list[Held] = [
+        needs: list[HeldIf] = [
             begins is not None,
             self._alone(option.signer, level, option.signed_on),
             self._alone(option.signer, level, ground.week(option.ends)[-1]),
@@ -102,14 +102,14 @@ class _Programme:
             # Nothing trained before it means an empty sum, and so never.
             self.made.at_most(self.x[place], trained)
 
-    def _alone(self, person: str, level: str, day: date) -> Held:
+    def _alone(self, person: str, level: str, day: date) -> HeldIf:
         """Whether somebody is alone on a day: a column where the plan decides it."""
         key = (person, level, day)
         if key not in self.asked:
             self.asked[key] = self._work_out(person, level, day)
         return self.asked[key]
 
-    def _work_out(self, person: str, level: str, day: date) -> Held:
+    def _work_out(self, person: str, level: str, day: date) -> HeldIf:
         is_own = day in self.ground.own.get((person, level), ())
         possible = {} if is_own else self.ways.get((person, level), {})
         ways = frozenset(possible.get(day, ()))
@@ -179,8 +179,8 @@ class _Programme:
         people = dict.fromkeys(person for person, _ in self.of)
         groups: dict[Hashable, list[date]] = {}
         for day in self.ground.week(week):
-            # What tells days apart for the programme, and no
-            # more: a week is then one or two columns, not seven.
+            # What tells days apart for the programme, and no more: a week is then one or two
+            # columns, not seven.
             looks = (
                 *(self.ground.meet(p, s, day) for p in people for s in self.ground.seniors),
                 *(self._alone(s, level, day) for s in self.ground.seniors for level in levels),
@@ -215,8 +215,8 @@ class _Programme:
         learns = self.ground.learns.get((person, level), frozenset())
         # Hours together count for both, so that the shorter day bounds them.
         day_long = min(self.ground.hours.own_a_day, self.ground.hours.senior_a_day)
-        given: dict[Column, float] = {}
-        by_senior: dict[str, dict[Column, float]] = {}
+        given: dict[ColumnNumber, float] = {}
+        by_senior: dict[str, dict[ColumnNumber, float]] = {}
         for days in groups:
             for senior in self.ground.seniors:
                 # The first stands for all of a group: they are alike in exactly this.
@@ -235,8 +235,8 @@ class _Programme:
             self.x[p]: -self.options[p].task.senior_hours / self.options[p].task.weeks
             for p in running
         }
-        # Equal and not at least: hours beyond what is
-        # needed would be free, and would look like a plan.
+        # Equal and not at least: hours beyond what is needed would be free, and would look like a
+        # plan.
         self.made.row({**given, **needed}, 0, 0)
         for senior in self.ground.seniors:
             signs = {
@@ -245,8 +245,8 @@ class _Programme:
                 if self.options[p].ends == week and self.options[p].signer == senior
             }
             if signs:
-                # In the last week, with the signer: other
-                # hours can be anybody's, the signature cannot.
+                # In the last week, with the signer: other hours can be anybody's, the signature
+                # cannot.
                 self.made.row({**by_senior.get(senior, {}), **signs}, 0, INF)
 
     def _observers(self, work: Work, places: list[int]) -> None:
@@ -255,7 +255,7 @@ class _Programme:
         # One observer who may be anybody is the signer: no column is needed to choose.
         if task.observers < 2 and not (task.observers and task.seen_by):
             return
-        chosen: dict[Column, float] = {}
+        chosen: dict[ColumnNumber, float] = {}
         for senior in self.ground.seniors:
             hours = {
                 column: 1.0
@@ -273,8 +273,8 @@ class _Programme:
         self.made.row({**chosen, **{self.x[p]: -float(task.observers) for p in places}}, 0, INF)
 
     def _limits(self) -> None:
-        taught: dict[tuple[str, tuple[date, ...]], dict[Column, float]] = {}
-        learnt: dict[tuple[str, tuple[date, ...]], dict[Column, float]] = {}
+        taught: dict[tuple[str, tuple[date, ...]], dict[ColumnNumber, float]] = {}
+        learnt: dict[tuple[str, tuple[date, ...]], dict[ColumnNumber, float]] = {}
         for ((person, _, _), _, senior, days), column in self.y.items():
             taught.setdefault((senior, days), {})[column] = 1.0
             learnt.setdefault((person, days), {})[column] = 1.0
@@ -290,19 +290,18 @@ class _Programme:
         most: dict[Work, float] = {}
         for option in self.options:
             work = (*option.task.key, option.task.kind)
-            # A renewal can come again and again, a training
-            # once; the sum must be dearer than all of them.
+            # A renewal can come again and again, a training once; the sum must be dearer than all
+            # of them.
             often = self.ground.weeks if option.task.kind == "renew" else 1
             most[work] = max(most.get(work, 0), often * option.cost)
-        # "Fewest person-days missing, then fewest hours":
-        # one person-day outweighs every hour there is.
+        # Fewest person-days missing, then fewest hours: a person-day outweighs every hour there is.
         everything = 1 + sum(most.values())
         alike: dict[Hashable, list[DayCover]] = {}
         for day in self.ground.days:
             if day.missing:
                 more = self._more(day)
-                # A gap that no option touches is the same in
-                # each plan and adds nothing to choose by.
+                # A gap that no option touches is the same in each plan and adds nothing to choose
+                # by.
                 if more:
                     alike.setdefault((day.workshop, day.level, day.missing, more), []).append(day)
         for days in alike.values():
@@ -310,7 +309,7 @@ class _Programme:
             terms = {missing: 1.0, **dict.fromkeys(self._more(days[0]), 1.0)}
             self.made.row(terms, days[0].missing, INF)
 
-    def _more(self, day: DayCover) -> frozenset[Column]:
+    def _more(self, day: DayCover) -> frozenset[ColumnNumber]:
         """Who would be one more on a day."""
         held = (
             self._alone(who, day.level, day.day)
@@ -340,7 +339,7 @@ class _Programme:
         # Status 0 is optimal; out of time the best found comes with another.
         return lines, found.status == 0
 
-    def _few_hands(self, chosen: dict[Column, float], spent: Any) -> Any:
+    def _few_hands(self, chosen: dict[ColumnNumber, float], spent: Any) -> Any:
         """The hours once more, with the same options done: as many as can be from who signs, so
         that people have to do with few.
         """

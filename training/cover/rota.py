@@ -86,7 +86,7 @@ class Rota:
 
     def meet(self, one: str, other: str, day: date) -> bool:
         """Say whether two people are at work in one workshop on a day. Nobody meets themselves."""
-        # "Nobody teaches, observes or signs for themselves": here it holds for all three.
+        # Nobody teaches, observes or signs for themselves: here it holds for all three.
         return one != other and any(
             self.is_at_work(one, place, day) and self.is_at_work(other, place, day)
             for place in self.workshops_of(one)

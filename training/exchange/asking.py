@@ -11,7 +11,7 @@ from django.utils.translation import gettext
 from procedures.records.refused import Refused
 from training.exchange import cells
 from training.models import shop_now
-from training.reports.who_may import Question
+from training.reports.who_may import LevelAsked
 
 
 def fork_of(texts: Iterable[str]) -> dict[str, str]:
@@ -35,7 +35,7 @@ def fork_of(texts: Iterable[str]) -> dict[str, str]:
     return variant
 
 
-def question_of(asked: Mapping[str, Any], where: str, today: date) -> Question:
+def question_of(asked: Mapping[str, Any], where: str, today: date) -> LevelAsked:
     """The question that a mapping with level, on, known_at and variant asks; `where` it stands.
     Raises Refused.
     """
@@ -56,7 +56,7 @@ def question_of(asked: Mapping[str, Any], where: str, today: date) -> Question:
             ).format(where=where)
         )
     try:
-        return Question(
+        return LevelAsked(
             level,
             cells.day(on) if on else today,
             cells.read_instant(known_at) if known_at else shop_now(),

@@ -25,8 +25,8 @@ from training.models import (
     Void,
 )
 
-Columns = Callable[[Bringing, Record], dict[str, Any]]
-Written = list[tuple[Record, Any]]
+ReadColumns = Callable[[Bringing, Record], dict[str, Any]]
+RowsWritten = list[tuple[Record, Any]]
 
 
 def bring_photos(writing: Bringing) -> None:
@@ -51,7 +51,7 @@ def bring_entries(writing: Bringing) -> None:
     _write(writing, "voids.csv", Void, _void)
 
 
-def _write(writing: Bringing, file: str, model: type[Entry], columns: Columns) -> Written:
+def _write(writing: Bringing, file: str, model: type[Entry], columns: ReadColumns) -> RowsWritten:
     made = [
         (
             row,
@@ -152,7 +152,7 @@ def _void(writing: Bringing, row: Record) -> dict[str, Any]:
 # What stands in the row of another entry and is an entry of its own
 
 
-def _lift_standdowns(writing: Bringing, standdowns: Written) -> None:
+def _lift_standdowns(writing: Bringing, standdowns: RowsWritten) -> None:
     writing.keep(
         Lift,
         [
@@ -169,7 +169,7 @@ def _lift_standdowns(writing: Bringing, standdowns: Written) -> None:
     )
 
 
-def _end_appointments(writing: Bringing, appointments: Written) -> None:
+def _end_appointments(writing: Bringing, appointments: RowsWritten) -> None:
     writing.keep(
         AppointmentEnd,
         [
@@ -186,7 +186,7 @@ def _end_appointments(writing: Bringing, appointments: Written) -> None:
     )
 
 
-def _take_back_jobs(writing: Bringing, written: Written) -> None:
+def _take_back_jobs(writing: Bringing, written: RowsWritten) -> None:
     writing.keep(
         JobTakenBack,
         [
@@ -201,7 +201,7 @@ def _take_back_jobs(writing: Bringing, written: Written) -> None:
     )
 
 
-def _confirm_jobs(writing: Bringing, jobs: Written) -> None:
+def _confirm_jobs(writing: Bringing, jobs: RowsWritten) -> None:
     writing.keep(
         JobConfirmation,
         [

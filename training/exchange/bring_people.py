@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from django.conf import settings
+from django.utils.translation import gettext
 
 from training.exchange.bringing import BATCH, Bringing
 from training.models import User, Workshop, roles
@@ -19,6 +20,12 @@ def bring_people(writing: Bringing) -> None:
     for name in dict.fromkeys(row["workshop"] for row in rows):
         if name not in writing.workshops:
             _bring_workshop(writing, name, settings.TIME_ZONE, is_demo=writing.is_demo)
+            # A slip in a name makes a workshop too, and its days may begin at another hour.
+            writing.delivery.notes.append(
+                gettext("the workshop {name} is new, with the time zone {zone}.").format(
+                    name=name, zone=settings.TIME_ZONE
+                )
+            )
     people = [
         User(
             login=row["login"],

@@ -19,7 +19,7 @@ from procedures.writeup.letters import find_fault_of_name, put_in_one_line, stri
 from quizzes.marking.draws import PHASE, STEP, FromPart
 from training.models.people import list_time_zones
 
-Reader = Callable[[str], Any]
+CellReader = Callable[[str], Any]
 
 
 class Expected(Exception):
@@ -34,7 +34,7 @@ def text(cell: str) -> str:
     return said
 
 
-def read_up_to(length: int, reader: Reader = text) -> Reader:
+def read_up_to(length: int, reader: CellReader = text) -> CellReader:
     """What the reader reads, when it is no longer than this many characters."""
 
     def read(cell: str) -> Any:
@@ -156,7 +156,7 @@ def names(cell: str) -> tuple[str, ...]:
     return tuple(read_name(part.strip()) for part in cell.split(";")) if cell else ()
 
 
-def read_several(reader: Reader) -> Reader:
+def read_several(reader: CellReader) -> CellReader:
     """What the reader reads of each part between semicolons, or nothing."""
 
     def read(cell: str) -> tuple[Any, ...]:
@@ -172,7 +172,7 @@ def marks(cell: str) -> list[str]:
     )
 
 
-def read_one_of(*allowed: str) -> Reader:
+def read_one_of(*allowed: str) -> CellReader:
     """One of a few words."""
 
     def read(cell: str) -> str:
@@ -183,7 +183,7 @@ def read_one_of(*allowed: str) -> Reader:
     return read
 
 
-def read_or_none(reader: Reader) -> Reader:
+def read_or_none(reader: CellReader) -> CellReader:
     """What the reader reads, or None for an empty cell."""
 
     def read(cell: str) -> Any:

@@ -26,16 +26,31 @@ class Unreadable(Exception):
         self.row, self.wrong, self.expected = row, wrong, expected
 
 
+@dataclass(frozen=True, slots=True)
+class OddCell:
+    """A cell that says more by its look than by its text: what it holds could be meant for more
+    cells than one, or for none.
+    """
+
+    row: int
+    cells: str  # such as C4, or C4:C6
+    text: str
+    wrong: str
+    expected: str
+    is_merged: bool = False
+
+
 @dataclass(slots=True)
 class Rows:
     """The rows of one file: `header` in row `header_row`, then each row by its number; `said` is
-    worth telling people.
+    worth telling people. `odd` is whole when the lines are read.
     """
 
     header_row: int
     header: list[str]
     lines: Iterator[tuple[int, list[str]]]
     said: list[str] = field(default_factory=list)
+    odd: list[OddCell] = field(default_factory=list)
     is_padded: bool = False  # whether empty cells at the end of a row may be missing
 
 
@@ -48,10 +63,17 @@ def csv_rows(data: bytes, known: Collection[str]) -> Rows:
     if "\0" in text:
         raise Unreadable(0, gettext("the file holds a null character"), gettext("plain text"))
     sign = _sign(text, known)
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=sign, strict=True)
-    header = next(_lines(reader), (1, []))
+    lines = split_lines(text, sign)
+    header = next(lines, (1, []))
     said = [why for why in (encoding, SIGNS[sign]) if why]
-    return Rows(header[0], header[1], _lines(reader), said)
+    return Rows(header[0], header[1], lines, said)
+
+
+def split_lines(text: str, sign: str) -> Iterator[tuple[int, list[str]]]:
+    """The rows of a text by the number of their first line, with their cells parted by a sign.
+    Raises Unreadable while they are read.
+    """
+    return _lines(csv.reader(io.StringIO(text, newline=""), delimiter=sign, strict=True))
 
 
 def decode(data: bytes) -> tuple[str, str]:
@@ -99,5 +121,6 @@ def _lines(reader: csv._reader) -> Iterator[tuple[int, list[str]]]:  # type: ign
             first, row = row + 1, reader.line_num
             yield first, line
     except csv.Error as error:
+        # Where the row begins: a quote that nothing closes is told at the end of the file.
         wrong = gettext("the row cannot be read ({error})").format(error=error)
-        raise Unreadable(reader.line_num, wrong, gettext("comma-separated cells")) from error
+        raise Unreadable(row + 1, wrong, gettext("comma-separated cells")) from error

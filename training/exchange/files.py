@@ -4,9 +4,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from training.exchange import cells
-from training.exchange.cells import Reader, read_or_none
+from training.exchange.cells import CellReader, read_or_none
 from training.models import DAYS, Void, roles
-from training.standing.terms import TERMS, Kind, Term
+from training.standing.terms import TERMS, Term, TermKind
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,7 +16,7 @@ class Column:
     """
 
     name: str
-    read: Reader
+    read: CellReader
     optional: bool = False
     names: str = ""  # "login", "level", "writeup", "workshop": this must be there
 
@@ -61,7 +61,7 @@ def _columns_of_terms() -> Iterator[Column]:
 
 
 def _column_of(name: str, term: Term) -> Column:
-    readers: dict[Kind, tuple[Reader, str]] = {
+    readers: dict[TermKind, tuple[CellReader, str]] = {
         "words": (cells.read_up_to(term.most), ""),
         "levels": (cells.names, "level"),
         "write-ups": (cells.names, "writeup"),

@@ -27,6 +27,10 @@ from training.exchange.written import read_written
 # Held in memory as a whole; the jobs of a large shop stay far below.
 LARGEST = 50 * 1024 * 1024  # bytes of one file
 WORKBOOK = ".xlsx"
+PASSED_OVER = (".", "~$")  # what a system or an office program leaves beside a file
+# The folders within, and how the names in them end, where the others are told.
+PARTS = {"writeups": ".md", "questions": ".yaml", "old": "", "photos": ""}
+BESIDE = ("rules.yaml", "HEAD.txt", "signers.csv")  # read elsewhere, or for people
 
 
 def read_delivery(folders: list[Path], tell: Callable[[str], None] | None = None) -> Delivery:
@@ -37,7 +41,7 @@ def read_delivery(folders: list[Path], tell: Callable[[str], None] | None = None
     """
     delivery = Delivery(tell=tell)
     for folder in folders:
-        if folder.is_file() and folder.suffix == WORKBOOK:
+        if folder.is_file() and _is_workbook(folder):
             _read_workbook(folder, delivery, set())
         elif folder.is_dir():
             _read_tables(folder, delivery)
@@ -45,11 +49,15 @@ def read_delivery(folders: list[Path], tell: Callable[[str], None] | None = None
             _read_old(folder / "old", delivery)
             _read_texts(folder, delivery)
             _read_photos(folder / "photos", delivery)
+            delivery.notes += [_no_file(name) for name in _list_unread(folder)]
         else:
-            wanted = gettext("a folder of CSV files, or a workbook")
-            delivery.faults.append(
-                Fault(str(folder), 0, "", gettext("there is no such folder"), wanted)
+            wrong = (
+                gettext("this file is of another kind")
+                if folder.is_file()
+                else gettext("there is no such folder")
             )
+            wanted = gettext("a folder of CSV files, or a workbook (.xlsx)")
+            delivery.faults.append(Fault(str(folder), 0, "", wrong, wanted))
     if not (
         delivery.records
         or delivery.revisions
@@ -79,11 +87,27 @@ def _read_tables(folder: Path, delivery: Delivery) -> None:
             data = _bytes(folder / file, delivery)
             if data is not None:
                 read_rows(file, file, partial(csv_rows, data, _names(file)), delivery)
-    for path in sorted(folder.glob(f"*{WORKBOOK}")):
-        if not path.name.startswith("~$"):  # what a spreadsheet leaves beside an open workbook
+    for path in sorted(folder.iterdir()):
+        if _is_workbook(path) and not path.name.startswith(PASSED_OVER):
             _read_workbook(path, delivery, there)
-    unknown = sorted(path.name for path in folder.glob("*.csv") if path.name not in FILES)
-    delivery.notes += [_no_file(name) for name in unknown]
+
+
+def _is_workbook(path: Path) -> bool:
+    return path.suffix.lower() == WORKBOOK
+
+
+def _list_unread(folder: Path) -> Iterator[str]:
+    """What lies in the folder, or where write-ups and questions lie, and has no name that is read:
+    somebody meant it to come in.
+    """
+    for path in sorted(folder.iterdir()):
+        known = path.name in PARTS if path.is_dir() else path.name in (*FILES, *BESIDE)
+        if not (known or _is_workbook(path) or path.name.startswith(PASSED_OVER)):
+            yield path.name
+    for part, kind in PARTS.items():
+        for path in sorted((folder / part).glob("*") if kind else ()):
+            if path.suffix != kind and not path.name.startswith(PASSED_OVER):
+                yield f"{part}/{path.name}"
 
 
 def _no_file(name: str) -> str:
@@ -196,6 +220,12 @@ def read_rows(file: str, shown: str, opened: Callable[[], Rows], delivery: Deliv
                     # Spreadsheets do not store empty cells at the end of a row.
                     line += [""] * (len(header) - len(line))
                 records.extend(_record(shown, row, columns or [], header, line, delivery))
+        # Not in the heads: what is merged there is one name.
+        delivery.faults += [
+            Fault(shown, odd.row, "", odd.wrong, odd.expected)
+            for odd in rows.odd
+            if odd.row > rows.header_row
+        ]
     except Unreadable as bad:
         delivery.faults.append(Fault(shown, bad.row, "", bad.wrong, bad.expected))
 
@@ -314,8 +344,8 @@ def _read_writeups(folder: Path, delivery: Delivery) -> None:
 def _read_old(folder: Path, delivery: Delivery) -> None:
     """Old procedures, of whatever kind the page takes: each becomes a draft."""
     for path in sorted(folder.glob("*")):
-        if not path.is_file() or path.name.startswith((".", "~$")):
-            continue  # what a word processor leaves beside an open document
+        if not path.is_file() or path.name.startswith(PASSED_OVER):
+            continue
         if path.suffix.lower() not in KINDS:
             delivery.notes.append(_no_file(f"old/{path.name}"))
         elif (data := _bytes(path, delivery)) is not None:

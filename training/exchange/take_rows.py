@@ -39,10 +39,10 @@ from training.models import (
 )
 from training.standing.terms import TERMS
 
-Row = dict[str, Any]
+FileRow = dict[str, Any]
 
 
-def rows_of(file: str, person: User | None = None) -> Iterator[Row]:
+def rows_of(file: str, person: User | None = None) -> Iterator[FileRow]:
     """The rows of one file by column, of the whole shop or of one person; a file about no person is
     then empty.
     """
@@ -58,16 +58,16 @@ def _whose(rows: QuerySet[Any], person: User | None, *related: str) -> Iterator[
     return mine.order_by("pk").select_related("person", *related).iterator(2000)
 
 
-def _entry(row: Entry, person: User) -> Row:
+def _entry(row: Entry, person: User) -> FileRow:
     return {"login": person, "on": row.happened_on, "recorded_at": row.recorded_at}
 
 
-def _workshops(_: User | None) -> Iterator[Row]:
+def _workshops(_: User | None) -> Iterator[FileRow]:
     for row in Workshop.objects.order_by("pk"):
         yield {"workshop": row.name, "time_zone": row.time_zone, "demo": row.is_demo}
 
 
-def _people(person: User | None) -> Iterator[Row]:
+def _people(person: User | None) -> Iterator[FileRow]:
     rows = User.objects.select_related("workshop").order_by("pk")
     for row in rows if person is None else rows.filter(pk=person.pk):
         yield {
@@ -81,7 +81,7 @@ def _people(person: User | None) -> Iterator[Row]:
         }
 
 
-def _levels(_: User | None) -> Iterator[Row]:
+def _levels(_: User | None) -> Iterator[FileRow]:
     """Every version of every level's rules that still holds on some day, in the order of their
     first days.
     """
@@ -97,7 +97,7 @@ def _levels(_: User | None) -> Iterator[Row]:
             }
 
 
-def _quizzes(_: User | None) -> Iterator[Row]:
+def _quizzes(_: User | None) -> Iterator[FileRow]:
     """The rules in force of each level's quiz."""
     levels = {level.quiz_id: level for level in Level.objects.exclude(quiz=None)}
     for rules in QuizRules.objects.in_force().filter(quiz__in=levels).order_by("quiz"):
@@ -113,12 +113,12 @@ def _quizzes(_: User | None) -> Iterator[Row]:
         }
 
 
-def _late_entries(_: User | None) -> Iterator[Row]:
+def _late_entries(_: User | None) -> Iterator[FileRow]:
     for row in EntryRules.objects.select_related("by").order_by("-pk")[:1]:
         yield {"days_back": row.days_back, "by": row.by, "recorded_at": row.recorded_at}
 
 
-def _appointments(person: User | None) -> Iterator[Row]:
+def _appointments(person: User | None) -> Iterator[FileRow]:
     ends = Prefetch("ends", AppointmentEnd.objects.select_related("by").order_by("pk"))
     for row in _whose(Appointment.objects.prefetch_related(ends), person, "level", "by"):
         ended = list(row.ends.all())
@@ -133,12 +133,12 @@ def _appointments(person: User | None) -> Iterator[Row]:
         }
 
 
-def _readings(person: User | None) -> Iterator[Row]:
+def _readings(person: User | None) -> Iterator[FileRow]:
     for row in _whose(Reading.objects.all(), person, "revision__writeup"):
         yield _entry(row, row.person) | columns_of_revision(row.revision)
 
 
-def _passes(person: User | None) -> Iterator[Row]:
+def _passes(person: User | None) -> Iterator[FileRow]:
     """Ended sittings, then quizzes on paper: in the order in which the standing reads them."""
     sittings = Sitting.objects.filter(
         recorded_at__isnull=False, quiz__name__in=Level.objects.values("name")
@@ -160,7 +160,7 @@ def _passes(person: User | None) -> Iterator[Row]:
         }
 
 
-def _jobs(person: User | None) -> Iterator[Row]:
+def _jobs(person: User | None) -> Iterator[FileRow]:
     for row in _whose(
         Job.objects.all(),
         person,
@@ -187,7 +187,7 @@ def _jobs(person: User | None) -> Iterator[Row]:
         )
 
 
-def _confirmation(row: Job) -> Row:
+def _confirmation(row: Job) -> FileRow:
     """What the watcher said of a job that waits for a word, so that none comes in elsewhere as
     confirmed that is not.
     """
@@ -204,7 +204,7 @@ def _confirmation(row: Job) -> Row:
     }
 
 
-def _observations(person: User | None) -> Iterator[Row]:
+def _observations(person: User | None) -> Iterator[FileRow]:
     for row in _whose(Observation.objects.all(), person, "level", "observer", "revision__writeup"):
         yield (
             _entry(row, row.person)
@@ -222,7 +222,7 @@ def _observations(person: User | None) -> Iterator[Row]:
         )
 
 
-def _signoffs(person: User | None) -> Iterator[Row]:
+def _signoffs(person: User | None) -> Iterator[FileRow]:
     for row in _whose(SignOff.objects.all(), person, "level", "signer"):
         yield _entry(row, row.person) | {
             "level": row.level,
@@ -233,7 +233,7 @@ def _signoffs(person: User | None) -> Iterator[Row]:
         }
 
 
-def _standdowns(person: User | None) -> Iterator[Row]:
+def _standdowns(person: User | None) -> Iterator[FileRow]:
     for row in _whose(StandDown.objects.all(), person, "level", "by", "lift__by"):
         lift = getattr(row, "lift", None)
         yield _entry(row, row.person) | {
@@ -247,7 +247,7 @@ def _standdowns(person: User | None) -> Iterator[Row]:
         }
 
 
-def _voids(person: User | None) -> Iterator[Row]:
+def _voids(person: User | None) -> Iterator[FileRow]:
     for row in _whose(Void.objects.all(), person, "by"):
         yield _entry(row, row.person) | {
             "kind": row.kind,
@@ -257,7 +257,7 @@ def _voids(person: User | None) -> Iterator[Row]:
         }
 
 
-def _rota(person: User | None) -> Iterator[Row]:
+def _rota(person: User | None) -> Iterator[FileRow]:
     for row in _whose(Rota.objects.all(), person, "workshop"):
         yield {
             "login": row.person,
@@ -267,22 +267,22 @@ def _rota(person: User | None) -> Iterator[Row]:
         } | _days(row)
 
 
-def _absences(person: User | None) -> Iterator[Row]:
+def _absences(person: User | None) -> Iterator[FileRow]:
     for row in _whose(Absence.objects.all(), person):
         yield {"login": row.person, "from": row.first, "until": row.until, "why": row.why}
 
 
-def _want(_: User | None) -> Iterator[Row]:
+def _want(_: User | None) -> Iterator[FileRow]:
     for row in Want.objects.select_related("workshop", "level").order_by("pk"):
         yield {"workshop": row.workshop, "level": row.level} | _days(row)
 
 
-def _days(row: Rota | Want) -> Row:
+def _days(row: Rota | Want) -> FileRow:
     return {day: getattr(row, day) for day in DAYS}
 
 
-Rows = Callable[[User | None], Iterator[Row]]
-OF_THE_SHOP: dict[str, Rows] = {
+TakeRows = Callable[[User | None], Iterator[FileRow]]
+OF_THE_SHOP: dict[str, TakeRows] = {
     "workshops.csv": _workshops,
     "levels.csv": _levels,
     "quizzes.csv": _quizzes,
@@ -292,7 +292,7 @@ OF_THE_SHOP: dict[str, Rows] = {
     # proved goes into passes.csv.
     "sittings.csv": lambda _: iter(()),
 }
-OF_PEOPLE: dict[str, Rows] = {
+OF_PEOPLE: dict[str, TakeRows] = {
     "people.csv": _people,
     "appointments.csv": _appointments,
     "readings.csv": _readings,

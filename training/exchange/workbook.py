@@ -6,6 +6,7 @@ declared in it is weighed before any of it is opened, and a sheet is read row by
 
 from __future__ import annotations
 
+import re
 import warnings
 import zipfile
 from collections.abc import Iterator
@@ -16,7 +17,7 @@ from typing import Any
 
 from django.utils.translation import gettext, gettext_noop
 
-from training.exchange.csv_rows import Rows, Unreadable
+from training.exchange.csv_rows import OddCell, Rows, Unreadable
 
 MOST_UNPACKED = 200 * 1024 * 1024  # bytes of all parts
 MOST_PARTS = 2_000
@@ -24,6 +25,14 @@ MOST_ROWS = 300_000
 MOST_COLUMNS = 100
 NO_WORKBOOK = gettext_noop("a workbook saved as .xlsx, without a password")
 SMALLER = gettext_noop("a smaller workbook, or CSV files")
+MERGED = re.compile(
+    r'<(?:[a-z]{1,9}:)?mergeCell ref="([A-Z]{1,3})([0-9]{1,7}):([A-Z]{1,3}[0-9]{1,7})"'
+)
+LONGEST_MERGED = 60  # letters of what this finds
+ONE_READ = 1024 * 1024  # bytes
+
+# Row by row, the columns (from 0) at which merged cells begin, and all cells of each.
+Merged = dict[int, set[tuple[int, str]]]
 
 
 class Workbook:
@@ -35,9 +44,8 @@ class Workbook:
         from openpyxl import load_workbook
 
         try:
-            with (
-                warnings.catch_warnings()
-            ):  # of styles and extensions that it does not keep; only cells are of interest
+            # Of styles and extensions that it does not keep; only cells are of interest.
+            with warnings.catch_warnings():
                 warnings.simplefilter("ignore", UserWarning)
                 self._book = load_workbook(path, read_only=True, data_only=True, keep_links=False)
                 # Opened twice, since the library gives values or formulas, never both, and a
@@ -45,9 +53,8 @@ class Workbook:
                 self._formulas = load_workbook(
                     path, read_only=True, data_only=False, keep_links=False
                 )
-        except (
-            Exception
-        ) as error:  # the library raises whatever a broken part makes it stumble over
+        # The library raises whatever a broken part makes it stumble over.
+        except Exception as error:
             raise Unreadable(
                 0, gettext("the workbook cannot be opened"), gettext(NO_WORKBOOK)
             ) from error
@@ -59,11 +66,11 @@ class Workbook:
 
     def rows(self, name: str) -> Rows:
         """The rows of a sheet, as texts. Raises Unreadable, also while its lines are read."""
-        lines = _lines(_cells(self._book[name]), _cells(self._formulas[name]))
+        odd: list[OddCell] = []
+        lines = _lines(self._book[name], self._formulas[name], odd)
         number, header = next(lines, (1, []))
-        return Rows(
-            number, header, lines, [f"read from the sheet {name} of a workbook"], is_padded=True
-        )
+        said = [f"read from the sheet {name} of a workbook"]
+        return Rows(number, header, lines, said, odd, is_padded=True)
 
 
 def weigh(path: Path) -> None:
@@ -88,7 +95,9 @@ def weigh(path: Path) -> None:
                                 gettext("the workbook declares XML of its own making"),
                                 gettext(NO_WORKBOOK),
                             )
-    except (zipfile.BadZipFile, OSError, RuntimeError, NotImplementedError, EOFError) as error:
+    except Unreadable:
+        raise
+    except Exception as error:  # of zipfile's own kinds, and of each way to pack a part
         raise Unreadable(0, gettext("the file is no workbook"), gettext(NO_WORKBOOK)) from error
 
 
@@ -98,12 +107,50 @@ def _cells(sheet: Any) -> Iterator[tuple[Any, ...]]:
     return found
 
 
-def _lines(
-    values: Iterator[tuple[Any, ...]], formulas: Iterator[tuple[Any, ...]]
-) -> Iterator[tuple[int, list[str]]]:
+def _merged_in(sheet: Any) -> Merged:
+    """The merged cells of a sheet. The library tells of them only where it holds all cells in
+    memory.
+    """
+    from openpyxl.utils import column_index_from_string
+
+    found: Merged = {}
+    rest = ""
+    with sheet._get_source() as part:
+        while read := part.read(ONE_READ):
+            text = rest + read.decode("latin-1")
+            for column, row, last in MERGED.findall(text):
+                place = (column_index_from_string(column) - 1, f"{column}{row}:{last}")
+                found.setdefault(int(row), set()).add(place)
+            rest = text[-LONGEST_MERGED:]  # what lies across two reads
+    return found
+
+
+def _odd_in(
+    number: int, cells: tuple[Any, ...], line: list[str], merged: Merged
+) -> Iterator[OddCell]:
+    """The cells of a row that are merged or struck through; an empty one means nothing anyway."""
+    for column, places in sorted(merged.get(number, ())):
+        if column < len(line) and line[column]:
+            text = line[column]
+            wrong = gettext("the cells {places} are merged, and “{text}” may be for each of them")
+            told = wrong.format(places=places, text=text)
+            expected = gettext("cells that are not merged, each with what it says")
+            yield OddCell(number, places, text, told, expected, is_merged=True)
+    for cell, text in zip(cells, line, strict=False):
+        if text and cell.font.strike:
+            wrong = gettext("“{text}” in {place} is struck through").format(
+                text=text, place=cell.coordinate
+            )
+            expected = gettext("a cell that counts, or an empty one")
+            yield OddCell(number, cell.coordinate, text, wrong, expected)
+
+
+def _lines(sheet: Any, formulas: Any, odd: list[OddCell]) -> Iterator[tuple[int, list[str]]]:
     filled, number = 0, 0
     try:
-        for number, (cells, asked) in enumerate(zip(values, formulas, strict=False), start=1):
+        merged = _merged_in(sheet)
+        both = zip(_cells(sheet), _cells(formulas), strict=False)
+        for number, (cells, asked) in enumerate(both, start=1):
             line = [
                 _text(number, cell, formula) for cell, formula in zip(cells, asked, strict=False)
             ]
@@ -113,6 +160,7 @@ def _lines(
                     "the sheet is larger than {most_rows} rows or {most_columns} columns"
                 ).format(most_rows=MOST_ROWS, most_columns=MOST_COLUMNS)
                 raise Unreadable(number, wrong, gettext(SMALLER))
+            odd += _odd_in(number, cells, line, merged)
             if any(line) or number == 1:
                 yield number, line
     except Unreadable:
@@ -130,6 +178,14 @@ def _text(row: int, cell: Any, formula: Any) -> str:
             row,
             gettext("the formula {value} has no value yet").format(value=formula.value),
             gettext("a workbook saved by a spreadsheet"),
+        )
+    if cell.data_type == "e":
+        raise Unreadable(
+            row,
+            gettext("{place} shows the error {value}").format(
+                place=cell.coordinate, value=cell.value
+            ),
+            gettext("a cell with a value, or an empty one"),
         )
     match cell.value:
         case None:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Callable, Iterator
 from datetime import datetime
+from zoneinfo import ZoneInfo
 
-from django.utils.translation import gettext
+from django.utils.translation import gettext, gettext_noop
 
 from procedures.models import Revision, ShopRules
 from procedures.records.days.reader import say_day
@@ -14,23 +16,99 @@ from procedures.rehearsal.walk import rehearse
 from procedures.writeup.parse import parse
 from procedures.writeup.rules import ShopRules as ReadRules
 from procedures.writeup.rules import read_rules
-from training.records.gathering import gather
+from training.exchange.delivery import Delivery
+from training.models import Job as JobRow
+from training.models import Observation as ObservationRow
+from training.records.gathering import gather, time_zone_of_shop
 from training.standing.entitlement import Asked, Asking, as_question, asking_of
 from training.standing.evidence import Job, Shop
 
+# What was done on one day: none of it can lie in the future, unlike an appointment.
+DONE = ("readings.csv", "passes.csv", "jobs.csv", "observations.csv", "signoffs.csv", "voids.csv")
+# Of these the number counts, so that the same one twice lets somebody work alone too long.
+COUNTED = {
+    "jobs.csv": (
+        JobRow,
+        gettext_noop(
+            "{file}: for {count} of the rows, such as row {row}, the shop has a job of this "
+            "person, level and day already. If it is the same job, it now counts twice."
+        ),
+    ),
+    "observations.csv": (
+        ObservationRow,
+        gettext_noop(
+            "{file}: for {count} of the rows, such as row {row}, the shop has an observation of "
+            "this person, level and day already. If it is the same one, it now counts twice."
+        ),
+    ),
+}
+SAME = ("person__login", "level__name", "happened_on")
+
 
 def worth_knowing(now: datetime, tell: Callable[[str], None] | None = None) -> Iterator[str]:
-    """Sign-offs that hold nothing up, jobs that nobody entitled did or watched, write-ups that do
-    not rehearse.
+    """Voids that cancel nothing, sign-offs that hold nothing up, jobs that nobody entitled did or
+    watched, write-ups that do not rehearse.
 
     `tell` hears how far it is.
     """
     shop, tell = gather(), tell or (lambda _: None)
     asking = asking_of(shop, now)
+    yield from _voids_of_nothing(shop)
     yield from _signoffs(shop, asking, tell)
     yield from _jobs(shop, asking, tell)
     tell("Rehearsing the write-ups")
     yield from _writeups()
+
+
+def list_rows_not_yet(delivery: Delivery, now: datetime) -> Iterator[str]:
+    """Each row of something done on a day, or known from an instant, that has not come yet: most
+    are a slip in the year.
+    """
+    today = now.astimezone(ZoneInfo(time_zone_of_shop())).date()
+    for file in DONE:
+        for row in delivery.rows(file):
+            if row["on"] > today:
+                yield gettext(
+                    "{file}, row {row}: {day} has not come yet. The row counts from then on."
+                ).format(file=row.file, row=row.row, day=say_day(row["on"]))
+            elif row["recorded_at"] and row["recorded_at"] > now:
+                yield gettext(
+                    "{file}, row {row}: {at} has not come yet. The row is not known before then."
+                ).format(file=row.file, row=row.row, at=row["recorded_at"].isoformat())
+
+
+def list_rows_again(delivery: Delivery) -> Iterator[str]:
+    """For each file whose rows are counted: that the shop has some like them already. Ask before
+    the delivery is written.
+    """
+    for file, (model, text) in COUNTED.items():
+        rows = delivery.rows(file)
+        there = set(model._default_manager.values_list(*SAME)) if rows else set()
+        found = [row for row in rows if (row["login"], row["level"], row["on"]) in there]
+        if found:
+            first = found[0]
+            yield gettext(text).format(file=first.file, count=len(found), row=first.row)
+
+
+def _voids_of_nothing(shop: Shop) -> Iterator[str]:
+    kept: dict[tuple[str, str, str, object], list[datetime]] = defaultdict(list)
+    for kind, rows in (
+        ("signoff", shop.signoffs),
+        ("job", shop.jobs),
+        ("pass", shop.passings),
+        ("observation", shop.observations),
+    ):
+        for row in rows:
+            kept[kind, row.person, row.level, row.on].append(row.recorded_at)
+    for reading in shop.readings:
+        kept["reading", reading.person, reading.writeup, reading.on].append(reading.recorded_at)
+    for void in shop.voids:
+        recorded = kept.get((void.kind, void.person, void.about, void.on), ())
+        if not any(at <= void.recorded_at for at in recorded):
+            yield gettext(
+                "{kind} of {person}, {about}, {day}: a row cancels it, but nothing like it was "
+                "recorded by then. Look at the day and at recorded_at of that row."
+            ).format(kind=void.kind, person=void.person, about=void.about, day=say_day(void.on))
 
 
 def _signoffs(shop: Shop, asking: Asking, tell: Callable[[str], None]) -> Iterator[str]:

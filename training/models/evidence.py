@@ -361,7 +361,7 @@ class AppointmentEnd(Entry):
     class Meta(Entry.Meta):
         constraints = [
             models.CheckConstraint(
-                # "A day not before the day of recording": what is signed stays signed.
+                # Not before the day of recording: what is signed stays signed.
                 condition=Q(until__gte=F("happened_on")),
                 name="appointment_not_ended_backwards",
                 violation_error_message=_(

@@ -252,7 +252,11 @@ class User(AbstractBaseUser):
         """Whether this person has a role at the bench; an owner need not."""
         return self.trade in roles.AT_BENCH
 
+    def read_afresh(self) -> User:
+        """This person as they stand in the table now."""
+        return User.objects.get(pk=self.pk)
+
     def may_sign_in(self) -> bool:
         """Whether the account is open and the person has not left."""
-        # "Both days count as here": the last day is one to sign in on.
+        # First and last day count as here (rule 1): the last day is one to sign in on.
         return self.is_active and (self.left is None or self.workshop.today() <= self.left)

@@ -17,7 +17,7 @@ from django.db.models.functions import Cast, Coalesce
 
 from training.standing.shelf import Row, Shelf, Slips
 
-Reader = Callable[[str, str, Sequence[str]], Row]
+BundleReader = Callable[[str, str, Sequence[str]], Row]
 """Makes one entry from the login, the name of what it is about, and its columns: day and key first.
 """
 
@@ -87,7 +87,7 @@ def group_all(rows: QuerySet[Any]) -> QuerySet[Any]:
 
 def shelf(
     texts: Sequence[Mapping[int, str]],
-    read: Reader[Row],
+    read: BundleReader[Row],
     logins: Mapping[int, str],
     names: Mapping[str, str],
 ) -> Shelf[Row]:
@@ -116,7 +116,9 @@ def shelf(
     return Shelf(keys, opened)
 
 
-def _read(read: Reader[Row], login: str, name: str, rows: list[str], by_table: bool) -> list[Row]:
+def _read(
+    read: BundleReader[Row], login: str, name: str, rows: list[str], by_table: bool
+) -> list[Row]:
     """The rows by table and key: those of the first table come first, as everybody reads them."""
     # Most drawers hold one reading or one sign-off, and need no sorting.
     if len(rows) == 1:

@@ -22,9 +22,10 @@ from procedures.records.statements import prepare_once
 from quizzes.models import Sitting
 from training import models
 from training.records.bundling import bundle_rows, day, instant, is_yes, shelf
-from training.records.released import Limits, Sheets, options_by_writeup
+from training.records.released import Sheets, options_by_writeup
 from training.records.state import Kept, newest_on_record, state_of_records
 from training.standing import evidence
+from training.standing.evidence import Limits
 from training.standing.shelf import Shelf
 from training.standing.terms import TERMS
 
@@ -226,8 +227,7 @@ def _jobs(names: _Names) -> Shelf[evidence.Job]:
         on, _key, at, watcher, variant, came_back, waits, confirmed_at, back_at = columns
         happened, recorded = day(on), instant(at)
         counts_from = (
-            # "From the instant at which the watcher confirms
-            # it (brought in: from its own `recorded_at`)".
+            # From the instant at which the watcher confirms it; one brought in, from its own.
             (instant(confirmed_at) if confirmed_at else None) if is_yes(waits) else recorded
         )
         return evidence.Job(

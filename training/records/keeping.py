@@ -21,7 +21,7 @@ from procedures.models.booking import (
     write_kind,
 )
 from procedures.records import sealing
-from procedures.records.statements import Row, prepare_once
+from procedures.records.statements import SqlRow, prepare_once
 from training.models import BookEntry, BookHead, StandDown, User, newest_instant
 from training.records.book.chain import START, Break, Link, breaks, link
 from training.records.clock import instant_after, lock_head, urgent_moment
@@ -155,8 +155,8 @@ def entry_faults(
     for batch in _batches(first, last):
         broken = {found.number: found for found in breaks(batch, number, previous, written_at)}
         for entry, row_problem in faults_against_rows(batch, newest_entries):
-            # One fault for an entry: where its own text
-            # is broken, what the row says proves nothing.
+            # One fault for an entry: where its own text is broken, what the row says proves
+            # nothing.
             if entry.number in broken:
                 yield broken[entry.number]
             elif row_problem:
@@ -236,7 +236,7 @@ def _slipped_in() -> Iterator[Break]:
 
 
 @cache
-def _question_of_slipped_in(kind: str, written: tuple[str, ...]) -> Callable[[], list[Row]]:
+def _question_of_slipped_in(kind: str, written: tuple[str, ...]) -> Callable[[], list[SqlRow]]:
     booked = BookEntry.objects.filter(kind__in=written, row=models.OuterRef("pk"))
     return prepare_once(
         lambda: booked_rows(kinds()[kind]).filter(~models.Exists(booked)).values_list("pk")

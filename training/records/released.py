@@ -12,9 +12,8 @@ from procedures.models import Revision
 from procedures.records.statements import prepare_once
 from procedures.writeup.parse import level_of, parse
 from training.standing import evidence
+from training.standing.evidence import Limits
 from training.standing.question import join_options
-
-Limits = tuple[tuple[str, tuple[str, ...]], ...]
 
 
 def options_by_writeup(rules: Iterable[evidence.LevelRules]) -> dict[str, Limits]:

@@ -15,12 +15,11 @@ from training.models import Level, SignOff, User
 from training.records.book.canonical import write_canonical
 from training.records.decisions import Decision, decision_on
 from training.records.gathering import gather, limits_of
-from training.records.released import Limits as Forks
 from training.records.wording.entries import say_entry
 from training.records.wording.reasons import say_reason
 from training.standing.answer import answer, hindrances_of_signer, reasons_against_signing
 from training.standing.entitlement import Asked, as_question, asking_of
-from training.standing.evidence import Job, Observation, Passing, Reading, Shop
+from training.standing.evidence import Job, Limits, Observation, Passing, Reading, Shop
 from training.standing.evidence import SignOff as SignedOff
 from training.standing.known import Known
 from training.standing.levels import version_on
@@ -28,7 +27,7 @@ from training.standing.naming import name_entry
 from training.standing.results import Reason
 from training.standing.signing import owed_showings
 
-Limits = Mapping[str, Sequence[str]]
+LimitsGiven = Mapping[str, Sequence[str]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,8 +51,8 @@ class SigningSheet:
     waits: tuple[Reason, ...]
     """Why a first sign-off will not count yet, such as an earlier level that is not held."""
     signer_lacks: tuple[Reason, ...]
-    # What stands against the signer is not in it: that
-    # is theirs, and is asked again when they sign.
+    # What stands against the signer is not in it: that is theirs, and is asked again when they
+    # sign.
     digest: str
 
     def may_be_signed(self) -> bool:
@@ -68,7 +67,7 @@ def title_of(shop: Shop, level: str, on: date) -> str:
     return version_on(versions, on).title if versions else level
 
 
-def forks_text(limits: Limits) -> str:
+def forks_text(limits: LimitsGiven) -> str:
     """For which forks a sign-off holds, in words."""
     if not limits:
         return "on every fork the shop works on"
@@ -83,7 +82,7 @@ def signing_sheet(
     person: User,
     level: Level,
     signer: User,
-    limits: Limits,
+    limits: LimitsGiven,
     on: date,
     now: datetime,
     founding: bool = False,
@@ -138,7 +137,7 @@ def _hindrances(
     login: str,
     level: str,
     signer: str,
-    limits: Forks,
+    limits: Limits,
     on: date,
     now: datetime,
     *,
@@ -155,13 +154,13 @@ def _hindrances(
 
 
 def _waits(
-    shop: Shop, login: str, level: str, limits: Forks, on: date, now: datetime
+    shop: Shop, login: str, level: str, limits: Limits, on: date, now: datetime
 ) -> Iterator[Reason]:
     """What keeps a sign-off from counting, whoever gives it."""
     if level not in shop.files.versions:
         return
-    # One fork that it covers is enough: these three
-    # reasons ask after no option but an earlier level's.
+    # One fork that it covers is enough: these three reasons ask after no option but an earlier
+    # level's.
     fork = {name: options[0] for name, options in limits if options}
     for reason in answer(shop, login, level, on, now, fork).reasons:
         # The rules that no signature mends, whoever gives it.
@@ -169,7 +168,7 @@ def _waits(
             yield reason
 
 
-def _meaning(person: User, title: str, limits: Limits, *, founding: bool, own: bool) -> str:
+def _meaning(person: User, title: str, limits: LimitsGiven, *, founding: bool, own: bool) -> str:
     ground = "I have seen this work or the record of it, and I answer for what I sign"
     if founding:
         ground = "As the owner I have other proof of this work, named in the note"

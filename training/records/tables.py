@@ -25,14 +25,14 @@ from training.models import BookEntry
 from training.records.book.canonical import write_canonical
 from training.records.book.chain import Link
 
-Key = tuple[str, int]
+EntryKey = tuple[str, int]
 
 
-def newest_of_changing() -> Mapping[Key, int]:
+def newest_of_changing() -> Mapping[EntryKey, int]:
     """The number of the newest entry about each row whose kind changes (BOOK_CHANGES): only that
     one is held against it.
     """
-    found: dict[Key, int] = {}
+    found: dict[EntryKey, int] = {}
     for kind, model in kinds().items():
         if getattr(model, "BOOK_CHANGES", False):
             # Of every layout: the newest about a row may be of a newer one than its first.
@@ -42,7 +42,7 @@ def newest_of_changing() -> Mapping[Key, int]:
 
 
 def faults_against_rows(
-    batch: Sequence[Link], newest_entries: Mapping[Key, int]
+    batch: Sequence[Link], newest_entries: Mapping[EntryKey, int]
 ) -> Iterator[tuple[Link, str | None]]:
     """Each entry, and what is wrong where its row is gone or says something else by now."""
     wanted: dict[str, set[int]] = defaultdict(set)
@@ -89,9 +89,9 @@ def _kept(text: str, keys: set[int]) -> _Kept | None:
     return _Kept({row.pk: row for row in fetch_with(rows, [own, last])}, own, last)
 
 
-def _told_again(wanted: Mapping[str, set[int]]) -> set[Key]:
+def _told_again(wanted: Mapping[str, set[int]]) -> set[EntryKey]:
     """The rows of entries of an older version that have one of a newer version too."""
-    found: set[Key] = set()
+    found: set[EntryKey] = set()
     for text, keys in wanted.items():
         kind, version = kind_and_version(text)
         later = [

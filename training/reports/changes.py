@@ -33,7 +33,7 @@ def changes_since_read(person: User, revision: Revision) -> SinceRead | None:
     else. Two queries, and one for pictures.
     """
     rows = _ask_last_reading(person.pk, revision.writeup_id)
-    # A higher revision read answers for the lower ones (standing, rule 6).
+    # A higher revision read answers for the lower ones, as in rule 6 of the standing.
     if not rows or rows[0].revision.number >= revision.number:
         return None
     last = rows[0]

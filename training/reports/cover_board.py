@@ -17,7 +17,8 @@ from training.standing.evidence import Shop
 WEEKS_BESIDE = 4
 """So many weeks stand beside each other; longer spans go on below."""
 
-PlaceRow = tuple[str, str, tuple[DayCover, ...]]
+LevelDays = tuple[str, str, tuple[DayCover, ...]]
+"""A workshop, a level, and its days."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +79,7 @@ class BoardGround:
 
 
 def boards(
-    rows: Sequence[PlaceRow], ground: BoardGround, first: date, until: date
+    rows: Sequence[LevelDays], ground: BoardGround, first: date, until: date
 ) -> tuple[Board, ...]:
     """The boards of a span of days, four weeks each."""
     starts = range(0, (until - first).days + 1, 7 * WEEKS_BESIDE)
@@ -88,7 +89,7 @@ def boards(
     )
 
 
-def _board(rows: Sequence[PlaceRow], ground: BoardGround, first: date, until: date) -> Board:
+def _board(rows: Sequence[LevelDays], ground: BoardGround, first: date, until: date) -> Board:
     days = tuple(days_between(first, until))
     months = groupby(days, lambda day: (day.year, day.month))
     named = tuple(

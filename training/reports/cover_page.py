@@ -15,7 +15,7 @@ from training.cover.release import Standings
 from training.cover.without import days_broken, days_without, people_leaned_on
 from training.records.gathering import gather
 from training.reports.cover import Short, name_of, rota_of, say_days, short_days, wanted_of
-from training.reports.cover_board import Board, BoardGround, boards
+from training.reports.cover_board import Board, BoardGround, LevelDays, boards
 from training.reports.who_may import shop_levels
 from training.standing.entitlement import asking_of
 from training.standing.evidence import Shop
@@ -116,18 +116,14 @@ def cover_page(asked: CoverAsked, *, on: date, now: datetime) -> CoverPage | Non
     )
 
 
-Row = tuple[str, str, tuple[DayCover, ...]]
-
-
-def _rows(days: Iterable[DayCover]) -> Iterator[Row]:
+def _rows(days: Iterable[DayCover]) -> Iterator[LevelDays]:
     """The days by workshop and level."""
 
     def place(one: DayCover) -> tuple[str, str]:
         return one.workshop, one.level
 
-    for (workshop, level), cells in groupby(
-        sorted(days, key=place), place
-    ):  # sorting keeps the order of the days
+    # Sorting keeps the order of the days.
+    for (workshop, level), cells in groupby(sorted(days, key=place), place):
         yield workshop, level, tuple(cells)
 
 

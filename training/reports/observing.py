@@ -16,9 +16,10 @@ from procedures.writeup.check_sheet import SEEN, LineSeen, Value, check_sheet, m
 from procedures.writeup.parse import level_of, parse
 from training.models import Level, User
 from training.records.gathering import gather
-from training.records.released import Limits, variants_of
+from training.records.released import variants_of
 from training.records.sheets import observing_counts_for
 from training.reports.at_bench import rules_in_force
+from training.standing.evidence import Limits
 
 LONGEST_VALUE, LONGEST_NOTE = 100, 500
 

@@ -5,7 +5,7 @@ no plan reach?
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
@@ -17,7 +17,7 @@ from training.cover.gaps import DayCover
 from training.cover.options import PlanSpan
 from training.cover.plan import Ground, Line, Plan, PlannedLine, WhyShort
 from training.models import Planned
-from training.reports.cover import Short, describe_days, name_of, say_days, short_days
+from training.reports.cover import Short, Titles, describe_days, name_of, say_days, short_days
 from training.reports.plan import Drafted, PlanAsked, draft_plan
 from training.reports.who_may import shop_levels
 from training.standing.evidence import Shop
@@ -28,7 +28,6 @@ WHY = {
     "senior": _("Nobody who may teach and sign is at work there in time."),
     "hours": _("There are not enough hours, or they are better used on other days."),
 }
-Titles = Callable[[str], str]
 
 
 @dataclass(frozen=True, slots=True)

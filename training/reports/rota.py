@@ -44,7 +44,7 @@ class OnRota:
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class WantedShown:
     """One workshop and level with the numbers from Monday to Sunday, as text; empty where nobody is
     wanted.
     """
@@ -99,11 +99,11 @@ def weekdays_now(person: User, on: date) -> list[str]:
     return [day for day in DAYS if any(getattr(row, day) for row in found)]
 
 
-def counts_wanted(titles: dict[str, str]) -> tuple[Wanted, ...]:
+def counts_wanted(titles: dict[str, str]) -> tuple[WantedShown, ...]:
     """Every workshop with every level; four queries at most."""
     rows = {(row.workshop_id, row.level_id): row for row in Want.objects.all()}
     return tuple(
-        Wanted(
+        WantedShown(
             place.pk,
             place.name,
             level.name,

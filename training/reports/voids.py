@@ -4,7 +4,7 @@ what was decided?
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
@@ -33,6 +33,7 @@ from training.standing import evidence
 from training.standing.answer import standings
 from training.standing.dependants import Dependants, entries_falling_with, shop_with_void
 from training.standing.evidence import Shop
+from training.standing.question import questions_covered
 
 WORDS = {
     "signoff": gettext_lazy("sign-off"),
@@ -48,7 +49,8 @@ FELL = {
 }
 
 
-Titles = dict[tuple[str, str], str]
+Fork = Mapping[str, str]
+TitlesNamed = dict[tuple[str, str], str]
 Rested = evidence.SignOff | evidence.Observation | evidence.Job
 
 
@@ -180,7 +182,14 @@ def _effect(before: Shop, after: Shop, fallen: Dependants, today: date, now: dat
     people = {person.login: person.name for person in before.people}
     titles = _titles(before)
     levels = [name for name, _ in shop_levels(before, today)]
-    then, since = (standings(shop, levels, today, now, {}) for shop in (before, after))
+
+    def changes(fork: Fork) -> Iterator[Changed]:
+        then, since = (standings(shop, levels, today, now, fork) for shop in (before, after))
+        beside = ", ".join(f"{name} {option}" for name, option in fork.items())
+        for (login, level), word in then.items():
+            if since[login, level] != word:
+                title = f"{titles[level]} ({beside})" if beside else titles[level]
+                yield Changed(login, people[login], level, title, word, since[login, level])
 
     def fell(row: Rested, said: str, beside: str) -> Fell:
         text = gettext(said).format(level=titles[row.level], name=people[beside])
@@ -193,19 +202,31 @@ def _effect(before: Shop, after: Shop, fallen: Dependants, today: date, now: dat
     ]
     return Effect(
         fell=tuple(sorted(lost, key=lambda one: (one.on, one.person, one.said))),
-        changed=tuple(
-            Changed(login, people[login], level, titles[level], word, since[login, level])
-            for (login, level), word in then.items()
-            if since[login, level] != word
-        ),
+        changed=_once(row for fork in ({}, *_forks_limited_to(before)) for row in changes(fork)),
     )
+
+
+def _once(rows: Iterable[Changed]) -> tuple[Changed, ...]:
+    """Each person and level once, with what changes on any fork before what does on some."""
+    found: dict[tuple[str, str], Changed] = {}
+    for row in rows:
+        found.setdefault((row.login, row.level), row)
+    return tuple(found.values())
+
+
+def _forks_limited_to(shop: Shop) -> Iterator[Fork]:
+    """The forks for which somebody is signed off and not for every one."""
+    limits = dict.fromkeys(row.limits for row in shop.signoffs if row.limits)
+    questions = dict.fromkeys(one for some in limits for one in questions_covered(some))
+    # Sorted, since a question is a set and the same page must read the same.
+    return (dict(sorted(question)) for question in questions)
 
 
 def _titles(shop: Shop) -> dict[str, str]:
     return {rules.level: title_of(shop, rules.level, date.max) for rules in shop.levels}
 
 
-def _titles_of_entries() -> Titles:
+def _titles_of_entries() -> TitlesNamed:
     """What each kind of entry is about, by its short name: a level, a quiz or a write-up."""
     levels = _titles(gather())
     quizzes = dict(Quiz.objects.values_list("name", "title"))
@@ -247,7 +268,7 @@ def voids_page() -> VoidsPage:
     )
 
 
-def _listed(row: VoidAsked, titles: Titles) -> Listed:
+def _listed(row: VoidAsked, titles: TitlesNamed) -> Listed:
     decided = getattr(row, "decided", None)
     word = _word(row, decided) if decided else ""
     said = _describe_entries(row.kind, row.about, row.happened_on, titles)
@@ -271,7 +292,7 @@ def _word(asked: VoidAsked, decided: VoidDecided) -> str:
     return gettext("not cancelled: {reason}").format(reason=decided.reason)
 
 
-def _describe_entries(kind: str, about: str, on: date, titles: Titles) -> str:
+def _describe_entries(kind: str, about: str, on: date, titles: TitlesNamed) -> str:
     return gettext("{kind}, {title}, of {day}").format(
         kind=WORDS[kind], title=titles.get((kind, about), about), day=say_day(on)
     )

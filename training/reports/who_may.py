@@ -40,7 +40,7 @@ LOOK_AHEAD = 14  # days in which the next open day is looked for
 
 
 @dataclass(frozen=True, slots=True)
-class Question:
+class LevelAsked:
     """One question: a level, a day, the moment of knowledge, and options of the fork, where they
     matter.
     """
@@ -259,9 +259,9 @@ def grid(
 
 
 def who_may(
-    questions: Iterable[Question], *, person: str = "", workshop: str = ""
+    questions: Iterable[LevelAsked], *, person: str = "", workshop: str = ""
 ) -> list[dict[str, Any]]:
-    """The answers as programs read them (import.md), one for each question, in order. Whether
+    """The answers as programs read them, one for each question, in order. Whether
     somebody is at work is asked of the one workshop, where one is named.
 
     Raises Refused for a level, person or workshop that the shop does not have.

@@ -40,6 +40,7 @@ def site(request: HttpRequest) -> dict[str, Any]:
             "shop_front": front,
             "from_start": from_start,
             "may_look": False,
+            "keeps_levels": False,
         }
     number, digest = head()
     return {
@@ -56,6 +57,7 @@ def site(request: HttpRequest) -> dict[str, Any]:
         "sign_in_lasts": _seconds_left(request),
         # Seniors and owners have the whole table, with the reasons.
         "may_look": front.all_may_look and not acts.SEE_EVERYONE.is_open_to(user),
+        "keeps_levels": acts.KEEP_LEVELS.is_open_to(user),
     }
 
 

@@ -11,9 +11,8 @@ try:
     import pysqlite3
 
     sys.modules["sqlite3"] = pysqlite3
-except (
-    ImportError
-):  # no wheel for this system: the system's SQLite is used, see training.site.database
+# No wheel for this system: the system's SQLite is used, see training.site.database.
+except ImportError:
     pass
 
 from csp.constants import NONE, SELF

@@ -16,7 +16,7 @@ from training.standing.entitlement import Asked, Asking, StandingWord
 from training.standing.rules.rule import Case
 
 ONE_DAY = timedelta(days=1)
-# "`null` when there is none in 50 years": a validity of 1200 months would else never be done.
+# What ends later is told as not ending: a validity of 1200 months would else never be done.
 HORIZON_MONTHS = 50 * 12
 
 
@@ -67,13 +67,13 @@ def days_of_change(asking: Asking, asked: Asked, until: date) -> list[date]:
 
 
 def _days(asking: Asking, asked: Asked, until: date) -> Iterator[date]:
-    # New numbers of any level can change the answer,
-    # also at a level that is not among those before.
+    # New numbers of any level can change the answer, also at a level that is not among those
+    # before.
     yield from asking.books.changes
     # Both sets, since spans tell watched from no; a rule that is in both is asked once.
     rules = dict.fromkeys((*asking.rules.alone, *asking.rules.watched))
-    # By each version's own numbers: a validity that is
-    # shortened next month ends things on other days.
+    # By each version's own numbers: a validity that is shortened next month ends things on other
+    # days.
     for book in asking.books.between(asked.day, until):
         for level in dict.fromkeys((asked.level, *book.before.get(asked.level, ()))):
             if level in book.rules:

@@ -17,7 +17,7 @@ from training.standing.levels import RuleBook, RuleBooks
 from training.standing.question import (
     NOTHING_NAMED,
     Asked,
-    Question,
+    OptionsNamed,
     as_question,
     questions_covered,
 )
@@ -36,8 +36,8 @@ _SHALLOW = 20
 
 MOST_ASKINGS = 4
 """So many moments of knowledge are kept for one shop."""
-# 2,000 people at 40 levels are 80,000 pairs for one
-# day: memory would else grow with each day asked.
+# 2,000 people at 40 levels are 80,000 pairs for one day: memory would else grow with each day
+# asked.
 MOST_ANSWERS = 200_000
 """After so many remembered answers, an Asking makes place for a fresh one."""
 
@@ -108,7 +108,7 @@ class Asking:
         return found
 
     def table(
-        self, people: Iterable[str], levels: Iterable[str], day: date, question: Question
+        self, people: Iterable[str], levels: Iterable[str], day: date, question: OptionsNamed
     ) -> dict[tuple[str, str], StandingWord]:
         """Return the standing of each person at each level; only those are looked at for whom it
         may be another one than no.
@@ -200,10 +200,8 @@ class Asking:
                 and self.appointment(row.signer, row.level, row.on) is not None
                 and self._alone_for_all(row)
             )
-            self._entitled[key] = (
-                row,
-                is_entitled,
-            )  # with the row, whose id is then never another's
+            # With the row, whose id is then never another's.
+            self._entitled[key] = (row, is_entitled)
             self._depth -= 1
         return self._entitled[key][1]
 
@@ -219,8 +217,8 @@ class Asking:
         """Say whether its signer was alone on the day for all that a sign-off covers."""
         if not row.limits:
             return self.alone(Asked(row.signer, row.level, row.on, NOTHING_NAMED, True))
-        # No combination at all (a variant limited to no
-        # option) is not "alone for all": it stays refused.
+        # No combination at all (a variant limited to no option) is not "alone for all": it stays
+        # refused.
         questions = questions_covered(row.limits)
         return bool(questions) and all(
             self.alone(Asked(row.signer, row.level, row.on, q, True)) for q in questions
@@ -243,8 +241,8 @@ class Asking:
                 waiting += [
                     row.signer for row in self.known.signoffs(login, level) if not row.founding
                 ]
-        # Days only go down along a chain of signers, so
-        # that by age each finds its own support worked out.
+        # Days only go down along a chain of signers, so that by age each finds its own support
+        # worked out.
         for row in sorted(rows, key=lambda row: row.on):
             self.entitled(row)
 

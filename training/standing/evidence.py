@@ -15,7 +15,7 @@ from typing import Any, Literal, NamedTuple, TypeVar
 from training.standing.shelf import Shelf, put_on_shelf
 from training.standing.terms import Terms
 
-Asks = Literal["nothing", "read again", "answer again", "show again"]
+AsksWord = Literal["nothing", "read again", "answer again", "show again"]
 VoidKind = Literal["signoff", "job", "reading", "pass", "observation"]
 Limits = tuple[tuple[str, tuple[str, ...]], ...]
 
@@ -61,7 +61,7 @@ class RevisionFact:
     writeup: str
     number: int
     released: date
-    asks: Asks
+    asks: AsksWord
     # None for one brought in from paper: then the order of its day is in doubt, and counts against.
     released_at: datetime | None = None
 
@@ -255,8 +255,8 @@ class Shop:
         """Say the latest instant that an entry carries: from it on, all moments of one day know the
         same. A shop that is made from this one by a change does not take it over.
         """
-        # `newest` is no argument, so that `replace` loses
-        # it: a shop with a further entry has another newest.
+        # `newest` is no argument, so that `replace` loses it: a shop with a further entry has
+        # another newest.
         object.__setattr__(self, "newest", newest)
 
 
@@ -264,14 +264,14 @@ def _files(shop: Shop) -> Files:
     return Files(
         people={person.login: person for person in shop.people},
         versions=_filed(
-            # `version_on` takes the last that has begun, and
-            # so needs them in the order of their first days.
+            # `version_on` takes the last that has begun, and so needs them in the order of their
+            # first days.
             sorted(shop.levels, key=lambda rules: rules.from_day or date.min),
             lambda rules: rules.level,
         ),
         revisions=_filed(
-            # By number too: two revisions of one day are
-            # told in the order in which they were written.
+            # By number too: two revisions of one day are told in the order in which they were
+            # written.
             sorted(shop.revisions, key=lambda row: (row.released, row.number)),
             lambda row: row.writeup,
         ),

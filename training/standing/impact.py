@@ -15,7 +15,7 @@ from training.standing.calendar import add_days
 from training.standing.days import Span, spans
 from training.standing.entitlement import Asked, Asking, StandingWord, asking_of
 from training.standing.evidence import LevelRules, RevisionFact, Shop
-from training.standing.question import NOTHING_NAMED
+from training.standing.question import NOTHING_NAMED, questions_covered
 
 READING_MINUTES_A_STEP = 2
 """To read one changed step again at the bench, with its cautions."""
@@ -152,7 +152,7 @@ def asks_of_people(
     shop: Shop, release: RevisionFact, known_at: datetime
 ) -> tuple[AsksOfPerson, ...]:
     """What the release asks of each person who is alone or watched at a level of the write-up on
-    its day, without it.
+    its day, without it; alone also for some forks only.
     """
     asking = asking_of(shop, known_at)
     book = asking.books.on(release.released)
@@ -161,14 +161,26 @@ def asks_of_people(
         if release.writeup not in rules.writeups:
             continue
         for person in shop.people:
-            word = asking.standing(
-                Asked(person.login, rules.level, release.released, NOTHING_NAMED)
-            )
+            asked = Asked(person.login, rules.level, release.released, NOTHING_NAMED)
+            word = asking.standing(asked)
+            # A release that asks nothing asks only those who work watched on some fork.
+            if release.asks != "nothing" and _is_alone_on_some(asking, asked):
+                word = "alone"
             # Whoever is neither alone nor watched has to read
             # everything anyway: the release adds no work.
             if word != "no":
                 rows.append(_asks(person.login, rules, word, release))
     return tuple(row for row in rows if row.reads)
+
+
+def _is_alone_on_some(asking: Asking, asked: Asked) -> bool:
+    """Whether somebody is alone for forks that a limited sign-off of theirs covers."""
+    return any(
+        asking.alone(asked._replace(question=question))
+        for row in asking.signoffs(asked)
+        if row.limits
+        for question in questions_covered(row.limits)
+    )
 
 
 def _asks(

@@ -22,15 +22,17 @@ from training.standing.evidence import (
 from training.standing.known import Known
 from training.standing.results import EntryName, Support
 
-Entry = Appointment | Reading | Passing | Job | Observation | SignOff | StandDown | RevisionFact
+NamedEntry = (
+    Appointment | Reading | Passing | Job | Observation | SignOff | StandDown | RevisionFact
+)
 
 
-def name_entry(known: Known, row: Entry) -> EntryName:
+def name_entry(known: Known, row: NamedEntry) -> EntryName:
     """Return the name of one entry, or of a revision."""
     return _NAMES[type(row)](known, row)
 
 
-def name_entries(known: Known, rows: Iterable[Entry]) -> tuple[EntryName, ...]:
+def name_entries(known: Known, rows: Iterable[NamedEntry]) -> tuple[EntryName, ...]:
     """Return the names of entries, each once."""
     return tuple(dict.fromkeys(name_entry(known, row) for row in rows))
 
@@ -65,8 +67,7 @@ def _sign_off(known: Known, row: SignOff) -> EntryName:
     args = (("day", row.on), ("name", known.name(row.signer)))
     if not row.founding:
         return EntryName("sign-off", args)
-    # "Then it says so wherever it is shown": an owner's
-    # word on their own work must not look like a senior's.
+    # Told wherever it is shown: an owner's word on their own work must not look like a senior's.
     return EntryName("founding-own" if row.signer == row.person else "founding", args)
 
 

@@ -7,10 +7,10 @@ from typing import NamedTuple
 
 from training.standing.evidence import Limits
 
-Question = frozenset[tuple[str, str]]
+OptionsNamed = frozenset[tuple[str, str]]
 """The options that a question names, as pairs of variant and option."""
 
-NOTHING_NAMED: Question = frozenset()
+NOTHING_NAMED: OptionsNamed = frozenset()
 
 
 class Asked(NamedTuple):
@@ -22,22 +22,23 @@ class Asked(NamedTuple):
     person: str
     level: str
     day: date
-    question: Question
-    # Part of the key: on the day of signing the same person
-    # may be alone as a mechanic and not as a signer.
+    question: OptionsNamed
+    # Part of the key: on the day of signing the same person may be alone as a mechanic and not as a
+    # signer.
     as_signer: bool = False
 
 
-def as_question(variant: Mapping[str, str]) -> Question:
+def as_question(variant: Mapping[str, str]) -> OptionsNamed:
     """Return the question that names these options."""
     return frozenset(variant.items())
 
 
-def covers(limits: Limits, question: Question) -> bool:
+def covers(limits: Limits, question: OptionsNamed) -> bool:
     """Say whether limits cover a question: for each variant that they limit it names one of the
     options.
     """
-    # Rule 3: a question that names no option of a limited variant asks for an unlimited sign-off.
+    # Rule 3 (README.md): a question that names no option of a limited variant asks for an
+    # unlimited sign-off.
     return all(
         any((variant, option) in question for option in options) for variant, options in limits
     )
@@ -52,7 +53,7 @@ def join_options(several: Iterable[Limits]) -> Limits:
     return tuple((variant, tuple(options)) for variant, options in found.items())
 
 
-def questions_covered(limits: Limits) -> tuple[Question, ...]:
+def questions_covered(limits: Limits) -> tuple[OptionsNamed, ...]:
     """Return one question for each combination of the options; without limits the one that names
     nothing.
     """

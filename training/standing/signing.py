@@ -4,13 +4,14 @@ before one?
 
 from collections.abc import Iterator
 from datetime import date, datetime
-from itertools import islice, product
+from itertools import islice
 
 from training.standing.entitlement import Asked, Asking, as_question, asking_of
 from training.standing.evidence import Limits, Shop
 from training.standing.question import questions_covered
 from training.standing.results import Reason
 from training.standing.rules.ruleset import CHANGES
+from training.standing.rules.watched_jobs import options_of_level
 from training.standing.told import reasons, reasons_of
 
 MOST_FORKS = 200
@@ -84,7 +85,7 @@ def find_least_missing(
     Raises NotInShopError for a level that the shop does not have.
     """
     least: tuple[Reason, ...] | None = None
-    for limits in _limits_to_try(shop, level):
+    for limits in _limits_to_try(asking_of(shop, known_at), signer, level, on):
         # Limits mend no more than that one is not alone for every fork.
         lacks = hindrances_of_signer(shop, signer, person, level, limits, on, known_at)
         if any(reason.code != "signer-not-alone" for reason in lacks):
@@ -106,20 +107,25 @@ def is_alone_for_some_fork(
     asking = asking_of(shop, known_at)
     return any(
         asking.alone(Asked(person, level, on, question))
-        for limits in _limits_to_try(shop, level)
+        for limits in _limits_to_try(asking, person, level, on)
         for question in questions_covered(limits)
     )
 
 
-def _limits_to_try(shop: Shop, level: str) -> Iterator[Limits]:
+def _limits_to_try(asking: Asking, signer: str, level: str, on: date) -> Iterator[Limits]:
     """Give no limits, and then each that leaves one option of every variant: what can be signed for
-    several forks can be signed for one of them.
+    several forks can be signed for one of them. The variants are those by which the rules of the
+    day ask, and those that limit a sign-off of the signer.
     """
     yield ()
-    every = [(name, options) for name, options in shop.options.get(level, ()) if options]
-    if every:
-        picked = product(*([(name, (option,)) for option in options] for name, options in every))
-        yield from islice(picked, MOST_FORKS)
+    every = (
+        options_of_level(asking.shop, asking.books.on(on).of(level)),
+        *(row.limits for row in asking.known.signoffs(signer, level)),
+    )
+    questions = (one for limits in every if limits for one in questions_covered(limits))
+    for question in islice(questions, MOST_FORKS):
+        # Sorted, since a question is a set.
+        yield tuple((name, (option,)) for name, option in sorted(question))
 
 
 def _not_alone(

@@ -12,14 +12,14 @@ from dataclasses import dataclass, field, fields
 from datetime import date
 from typing import Any, Literal
 
-Kind = Literal["words", "levels", "write-ups", "number", "yes or no", "day"]
+TermKind = Literal["words", "levels", "write-ups", "number", "yes or no", "day"]
 
 
 @dataclass(frozen=True, slots=True)
 class Term:
     """How one term is asked for and kept, whatever a level says in it."""
 
-    kind: Kind
+    kind: TermKind
     label: str
     help: str = ""
     least: int = 0
@@ -61,7 +61,7 @@ GROUPS: Mapping[str, str] = {
 """The headings under which a form asks for the terms."""
 
 
-def _as(kind: Kind, label: str, help: str = "", **more: Any) -> Mapping[str, Term]:
+def _as(kind: TermKind, label: str, help: str = "", **more: Any) -> Mapping[str, Term]:
     return {"term": Term(kind, label, help, **more)}
 
 

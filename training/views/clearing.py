@@ -22,15 +22,14 @@ from training.records.clearing import ClearingSheet, clearing_sheet
 from training.views.forms.clearing import GoneThroughForm, TalkForm
 
 METHODS = ["GET", "HEAD", "POST"]
-Act = Callable[[PasswordProof], GoneThrough | Talk]
+ClearingAct = Callable[[PasswordProof], GoneThrough | Talk]
 
 
 @require_http_methods(METHODS)
 def gone_through(request: HttpRequest, pk: int) -> HttpResponse:
     user, sitting = _asked(request, pk)
-    if (
-        sitting.is_cut_short()
-    ):  # it shows nothing of its questions, so there is nothing to go through
+    # It shows nothing of its questions, so there is nothing to go through.
+    if sitting.is_cut_short():
         raise Http404
     sheet = clearing_sheet(GoneThrough.KIND, sitting=sitting, signer=user, on=user.workshop.today())
     form = GoneThroughForm(request.POST or None, steps=sheet.steps, initial={"shown": sheet.digest})
@@ -79,7 +78,7 @@ def _signed(
     sitting: Sitting,
     sheet: ClearingSheet,
     form: GoneThroughForm | TalkForm,
-    act: Act,
+    act: ClearingAct,
 ) -> HttpResponse:
     if form.is_valid():
         try:

@@ -55,11 +55,11 @@ def _signed(
         person=person, level=level, signer=user, limits=limits, on=today, now=now, founding=founding
     )
     form = SignForm(request.POST or None, initial={"shown": sheet.digest})
-    if founding:
-        # A first sign-off rests on proof from elsewhere, and the note is where that stands.
+    if founding:  # it rests on proof from elsewhere, and the note is where that stands
         form.fields["note"].required = True
         form.fields["note"].error_messages["required"] = actions.NO_PROOF
-    if form.is_valid():
+    # Forks that cannot be read are told, and not taken for every fork.
+    if limits_form.is_valid() and form.is_valid():
         given = form.cleaned_data
 
         def act() -> FormDone[SignOff]:

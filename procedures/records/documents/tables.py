@@ -14,12 +14,12 @@ from procedures.records.documents.model import OldPiece, Span
 from procedures.writeup.old_torques import PARTS, TorqueTable, read_torques
 from procedures.writeup.remarks import Remark, remark
 
-Rows = tuple[tuple[str, ...], ...]
+TableRows = tuple[tuple[str, ...], ...]
 _NUMBER = re.compile(r"(\d{1,3})[.):]?\Z")
 _SIGNAL_WORD = re.compile(r"\A\W*+(danger|warning|caution|notice)\W*+\Z", re.IGNORECASE)
 
 
-def split_table(place: Remark, rows: Rows) -> Iterator[OldPiece]:
+def split_table(place: Remark, rows: TableRows) -> Iterator[OldPiece]:
     """The pieces that a table becomes; a cell holds a line for each of its paragraphs."""
     filled = tuple(row for row in rows if any(cell.strip() for cell in row))
     if not filled:
@@ -54,7 +54,7 @@ def _torques(place: Remark, table: TorqueTable) -> Iterator[OldPiece]:
         yield OldPiece(place, "torque", said, rows=(*head, one.row), doubt=doubt, torque=one)
 
 
-def _box(place: Remark, rows: Rows) -> Iterator[OldPiece]:
+def _box(place: Remark, rows: TableRows) -> Iterator[OldPiece]:
     """One column, or one row: text with a frame round it, of which a signal word may be a cell."""
     cells = [cell for row in rows for cell in row if cell.strip()]
     word = _SIGNAL_WORD.match(cells[0])
@@ -69,7 +69,7 @@ def _box(place: Remark, rows: Rows) -> Iterator[OldPiece]:
                 yield OldPiece(place, "text", (Span(line),))
 
 
-def _steps_from(rows: Rows) -> int | None:
+def _steps_from(rows: TableRows) -> int | None:
     """The first row of numbered steps, where the first column counts 1, 2, 3 … to the end and the
     second one has words: 0, or 1 below a heading. None where it does not.
     """
@@ -85,7 +85,7 @@ def _steps_from(rows: Rows) -> int | None:
     return None
 
 
-def _steps(place: Remark, rows: Rows, head: int) -> Iterator[OldPiece]:
+def _steps(place: Remark, rows: TableRows, head: int) -> Iterator[OldPiece]:
     """Each row as a step; what stands in the further columns follows it, with its heading."""
     names = rows[0] if head else ("",) * len(rows[0])
     if head:

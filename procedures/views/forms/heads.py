@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy as _
 from procedures.models import Asks
 from procedures.views.forms.language import LinesField, SeenForm, choose_from, labelled
 from procedures.views.forms.plain import PlainForm
-from procedures.views.forms.rules import Row, RowSet, names_in
+from procedures.views.forms.rules import RowSet, RowTyped, names_in
 from procedures.views.forms.writeups import TextField
 from procedures.writeup.grammar import BadCondition, read_condition, split_values
 from procedures.writeup.heads import Fork, Head
@@ -66,7 +66,7 @@ class NeverRow(PlainForm):
             if given.get(f"answer_{number}")
         ]
 
-    def row(self) -> Row:
+    def row(self) -> RowTyped:
         """What was chosen, as `rows_of_head` gives it."""
         return {name: value for name, value in self.cleaned_data.items() if value}
 
@@ -147,7 +147,7 @@ class HeadRows:
         data: Mapping[str, str] | None,
         *,
         forks: Sequence[Fork],
-        rows: Mapping[str, Sequence[Row]],
+        rows: Mapping[str, Sequence[RowTyped]],
     ) -> None:
         self.forks = _FORKS(data, rows=rows["forks"], prefix="forks")
         self.never = _NEVER(data, rows=rows["never"], prefix="never", form_kwargs={"forks": forks})
@@ -157,7 +157,7 @@ class HeadRows:
         return False not in [self.forks.is_valid(), self.never.is_valid()]
 
 
-def rows_of_head(head: Head) -> dict[str, list[Row]]:
+def rows_of_head(head: Head) -> dict[str, list[RowTyped]]:
     """The rows of a head to be typed on."""
     return {
         "forks": [
@@ -167,10 +167,10 @@ def rows_of_head(head: Head) -> dict[str, list[Row]]:
     }
 
 
-def _never_row(said: str, forks: Sequence[Fork]) -> Row:
+def _never_row(said: str, forks: Sequence[Fork]) -> RowTyped:
     """A combination as one answer for each question; as it is written where it says more."""
     names = [name for name, _ in forks]
-    row: Row = {}
+    row: RowTyped = {}
     for part in split_values(said):
         try:
             one = read_condition(part, 0)

@@ -32,7 +32,7 @@ FIELDS = {
     "tool": _("uses the tool"),
 }
 
-Row = dict[str, str]
+RowTyped = dict[str, str]
 
 
 def names_in(text: str) -> tuple[str, ...]:
@@ -123,7 +123,7 @@ class DemandRow(PlainForm):
 class RowSet(BaseFormSet):  # type: ignore[type-arg]
     """Rows of one kind; an empty one counts for nothing."""
 
-    def __init__(self, data: Any = None, *, rows: Sequence[Row] = (), **kwargs: Any) -> None:
+    def __init__(self, data: Any = None, *, rows: Sequence[RowTyped] = (), **kwargs: Any) -> None:
         super().__init__(data, initial=list(rows), **kwargs)
         self.extra = len(rows)
 
@@ -149,7 +149,9 @@ class RuleRows:
     """All rows of the page: as they are typed (`data`), or to be typed on from `rows`."""
 
     def __init__(
-        self, data: Mapping[str, str] | None = None, rows: Mapping[str, Sequence[Row]] | None = None
+        self,
+        data: Mapping[str, str] | None = None,
+        rows: Mapping[str, Sequence[RowTyped]] | None = None,
     ) -> None:
         names = data or {name: "" for row in (rows or {}).get("demands", ()) for name in row}
         numbers = [
@@ -234,7 +236,7 @@ def asked_by(kind: str, row: Mapping[str, str]) -> tuple[Demand, ...]:
     return tuple(Demand(((field, names),), "") for field in fields if all(names))
 
 
-def rows_of(rules: ShopRules) -> dict[str, list[Row]]:
+def rows_of(rules: ShopRules) -> dict[str, list[RowTyped]]:
     """The rules as rows to be typed on."""
     return {
         "safe": [{"danger": danger, "fact": fact} for danger, fact in rules.safe.items()],
@@ -245,7 +247,7 @@ def rows_of(rules: ShopRules) -> dict[str, list[Row]]:
     }
 
 
-def _row_of(demand: Demand) -> Row:
+def _row_of(demand: Demand) -> RowTyped:
     row = {
         "needs": "; ".join(demand.needs),
         "caution": demand.caution,
@@ -257,12 +259,12 @@ def _row_of(demand: Demand) -> Row:
     return row
 
 
-def typed_rows(data: Mapping[str, str]) -> dict[str, list[Row]]:
+def typed_rows(data: Mapping[str, str]) -> dict[str, list[RowTyped]]:
     """The rows as they were typed, finished or not."""
     return {kind: list(rows_typed(data, kind)) for kind in KINDS}
 
 
-def rows_typed(data: Mapping[str, str], kind: str) -> Iterable[Row]:
+def rows_typed(data: Mapping[str, str], kind: str) -> Iterable[RowTyped]:
     """The rows of one kind as they were typed, finished or not."""
     total = data.get(f"{kind}-TOTAL_FORMS", "")
     # The number comes from the browser, and would otherwise decide how long this takes.
@@ -275,7 +277,9 @@ def rows_typed(data: Mapping[str, str], kind: str) -> Iterable[Row]:
         }
 
 
-def changed(rows: dict[str, list[Row]], *, add: str = "", remove: str = "") -> dict[str, list[Row]]:
+def changed(
+    rows: dict[str, list[RowTyped]], *, add: str = "", remove: str = ""
+) -> dict[str, list[RowTyped]]:
     """The rows with an empty one more of a kind (`demands`), or without one (`demands-3`); anything
     else changes nothing.
     """

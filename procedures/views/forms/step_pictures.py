@@ -16,7 +16,7 @@ from django.utils.translation import gettext_lazy as _
 
 from procedures.reports.step_pictures import PictureOffer, StepDrawn
 from procedures.views.forms.plain import PlainForm
-from procedures.views.forms.rules import Row, RowSet
+from procedures.views.forms.rules import RowSet, RowTyped
 from procedures.views.forms.writeups import DrawingForm
 from procedures.writeup.remarks import Unreadable
 from procedures.writeup.step_fields import StepFields, read_step
@@ -94,7 +94,7 @@ class PictureChoice(PlainForm):
             *((one.name, _with_title(one.html, one.title)) for one in offer.shown),
         ]
 
-    def row(self) -> Row:
+    def row(self) -> RowTyped:
         """The row that the valid form adds; empty without a choice."""
         name = self.cleaned_data["picked"]
         title = next((one.title for one in self.offer.shown if one.name == name), "")
@@ -119,13 +119,13 @@ def _with_title(html: SafeString, title: str) -> SafeString:
     )
 
 
-def picture_row(name: str, title: str, place: str) -> Row:
+def picture_row(name: str, title: str, place: str) -> RowTyped:
     """The row of a picture, with its title as what it shows until somebody says more."""
     shows = " ".join(NOT_IN_SHOWS.sub(" ", title).split())
     return {"name": name, "shows": shows, "place": place or BEFORE}
 
 
-def rows_of_pictures(said: StepFields) -> list[Row]:
+def rows_of_pictures(said: StepFields) -> list[RowTyped]:
     """The pictures of a step, to be typed on."""
     pairs = [(BEFORE, said.before), (AFTER, said.after)]
     return [

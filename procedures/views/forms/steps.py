@@ -18,7 +18,7 @@ from procedures.views.forms.language import (
     must_be_one_line,
 )
 from procedures.views.forms.plain import PlainForm
-from procedures.views.forms.rules import Row, RowSet
+from procedures.views.forms.rules import RowSet, RowTyped
 from procedures.views.forms.step_pictures import PICTURE_ROWS, pictured, rows_of_pictures
 from procedures.views.forms.writeups import TextField, code
 from procedures.writeup.grammar import BadCondition, read_condition
@@ -119,7 +119,7 @@ class StepRows:
         self,
         data: Mapping[str, str] | None,
         *,
-        rows: Mapping[str, Sequence[Row]],
+        rows: Mapping[str, Sequence[RowTyped]],
         drawn: Mapping[str, StepDrawn],
     ) -> None:
         self.cautions = _CAUTIONS(data, rows=rows["cautions"], prefix="cautions")
@@ -287,7 +287,7 @@ def _conditions(ticked: Sequence[str], forks: Sequence[Fork]) -> tuple[str, ...]
     return tuple(found)
 
 
-def rows_of_step(said: StepFields) -> dict[str, list[Row]]:
+def rows_of_step(said: StepFields) -> dict[str, list[RowTyped]]:
     """The rows of a step to be typed on."""
     checks = [value.partition("|") for value in said.values.get("check", ())]
     return {

@@ -67,8 +67,8 @@ FIGURES: dict[str, Words] = {
         "Everybody whose answers can be compared has it wrong, so there is no finite estimate."
     ),
     "items-apart": _(
-        "Some items share no people with the others and cannot be compared with them, so there "
-        "is no finite estimate."
+        "The items fall into easier and harder ones, and nobody gets an easier one wrong and a "
+        "harder one right. How far apart they are cannot be told."
     ),
     "scores-tell-nothing": _(
         "No score shows a difference between the items, so there is no estimate."

@@ -17,10 +17,17 @@ from django.utils.translation import gettext
 from procedures.records.refused import Refused
 from training.access import acts
 from training.actions.levels import change_terms
-from training.exchange.bring import bring
+from training.exchange.bring import Faulty, bring
 from training.exchange.csv_rows import Rows, Unreadable
-from training.exchange.delivery import Delivery
-from training.exchange.matrix.meaning import Answers, FirstSignOff, Remark, ShopSoFar, Understood
+from training.exchange.delivery import Delivery, Fault
+from training.exchange.matrix.meaning import (
+    Answers,
+    FirstSignOff,
+    ListPerson,
+    Remark,
+    ShopSoFar,
+    Understood,
+)
 from training.exchange.matrix.sheets import Sheet, read_sheets
 from training.exchange.matrix.understood import understand
 from training.exchange.read import read_rows
@@ -44,6 +51,9 @@ NEW_LEVEL = {
 }
 
 
+FIRST_ROW = 2  # below the heads
+
+
 @dataclass(frozen=True, slots=True)
 class Follows:
     """What holds once the matrix is in: how many first sign-offs, how many people and services may
@@ -53,6 +63,7 @@ class Follows:
     sign_offs: int = 0
     alone: int = 0
     not_alone: tuple[tuple[str, int], ...] = ()
+    new_workshops: tuple[str, ...] = ()
 
     def because(self, code: str) -> int:
         return dict(self.not_alone).get(code, 0)
@@ -95,13 +106,19 @@ def bring_matrix(
         )
     with transaction.atomic():
         now = moment(now)
-        found = understand(sheets, read_shop_so_far(by.workshop, now), given)
+        known = read_shop_so_far(by.workshop, now)
+        found = understand(sheets, known, given)
         if not found.is_ready:
             return Outcome(found)
-        bring(delivery_of(found, given), now=now)
+        places = {one.workshop for one in found.people if one.is_new}
+        new = tuple(sorted(places - known.workshops))
+        try:
+            bring(delivery_of(found, given, new, by.workshop), now=now)
+        except Faulty as faulty:
+            raise Faulty(_at_cells(found, faulty.faults)) from faulty
         if given.practice_from:
             _start_practice(found, given.practice_from, by, now)
-        follows = _what_follows(found.sign_offs, now)
+        follows = replace(_what_follows(found.sign_offs, now), new_workshops=new)
         if only_check:
             # Worked out by writing it and taking it back, so that what is told is what would be.
             transaction.set_rollback(True)
@@ -111,9 +128,8 @@ def bring_matrix(
 def read_shop_so_far(workshop: Workshop, now: datetime) -> ShopSoFar:
     """What the shop has, as the reader of a matrix needs it."""
     people = list(User.objects.select_related("workshop").order_by("pk"))
-    titles = dict(
-        LevelRules.objects.order_by("pk").values_list("level__name", "title")
-    )  # the newest version comes last
+    # The newest version comes last.
+    titles = dict(LevelRules.objects.order_by("pk").values_list("level__name", "title"))
     return ShopSoFar(
         people={person.login: person.name for person in people},
         levels=titles,
@@ -128,25 +144,30 @@ def read_shop_so_far(workshop: Workshop, now: datetime) -> ShopSoFar:
     )
 
 
-def delivery_of(found: Understood, given: Answers) -> Delivery:
-    """What a matrix means, as the rows of a delivery."""
+def _at_cells(found: Understood, faults: Iterable[Fault]) -> list[Fault]:
+    """The same faults, each at the cell or the head from which its row was made."""
+    made = {
+        "people.csv": [one.place for one in found.people if one.is_new],
+        "levels.csv": [f"“{one.head}”" for one in found.levels if one.is_new],
+        "signoffs.csv": [one.place for one in found.sign_offs],
+    }
+    told = []
+    for fault in faults:
+        places = made.get(fault.file, [])
+        at = fault.row - FIRST_ROW
+        is_known = 0 <= at < len(places)
+        told.append(replace(fault, file=places[at], row=0, column="") if is_known else fault)
+    return told
+
+
+def delivery_of(
+    found: Understood, given: Answers, workshops: Sequence[str], like: Workshop
+) -> Delivery:
+    """What a matrix means, as the rows of a delivery; `workshops` are new, and `like` this one."""
     delivery = Delivery()
-    _add(
-        delivery,
-        "people.csv",
-        (
-            {
-                "login": one.login,
-                "name": one.name,
-                "workshop": one.workshop,
-                "trade": one.trade,
-                "started": one.started,
-                "left": one.left,
-            }
-            for one in found.people
-            if one.is_new
-        ),
-    )
+    zone = {"time_zone": like.time_zone, "demo": like.is_demo}
+    _add(delivery, "workshops.csv", ({"workshop": name} | zone for name in workshops))
+    _add(delivery, "people.csv", (_row_of(one) for one in found.people if one.is_new))
     asked = {"earlier": "", "writeups": "", **NEW_LEVEL, "practice_from": given.practice_from}
     _add(
         delivery,
@@ -172,12 +193,23 @@ def delivery_of(found: Understood, given: Answers) -> Delivery:
     return delivery
 
 
+def _row_of(person: ListPerson) -> dict[str, Any]:
+    return {
+        "login": person.login,
+        "name": person.name,
+        "workshop": person.workshop,
+        "trade": person.trade,
+        "started": person.started,
+        "left": person.left,
+    }
+
+
 def _add(delivery: Delivery, file: str, rows: Iterable[dict[str, Any]]) -> None:
     """Rows go through the cells of a file, so that they are read and checked as those are."""
     written = [{name: cell(value) for name, value in row.items()} for row in rows]
     if written:
         header = list(written[0])
-        lines = ((number, list(row.values())) for number, row in enumerate(written, 2))
+        lines = ((number, list(row.values())) for number, row in enumerate(written, FIRST_ROW))
         read_rows(file, file, lambda: Rows(1, header, lines), delivery)
 
 

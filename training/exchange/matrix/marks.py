@@ -19,7 +19,7 @@ class DayOrder(StrEnum):
     MONTH_FIRST = "month first"
 
 
-class Kind(StrEnum):
+class MarkKind(StrEnum):
     """What a cell is."""
 
     EMPTY = "empty"
@@ -45,18 +45,27 @@ MONTHS = {
 } | {"sept": 9}
 MONTH = "(?P<name>" + "|".join(sorted(MONTHS, key=len, reverse=True)) + r")\b\.?"
 YEAR = r"(?P<year>\d{4}|\d{2})"
+# A time of day behind a day, as forms and spreadsheets write it: the day is what counts.
+TIME = (
+    r"(?:(?:T|,? )\d{1,2}:\d{2}(?::\d{2}(?:\.\d{1,6})?)?"
+    r"(?: ?[ap]\.?m\.?|Z|[+-]\d{2}:?\d{2})?)?"
+)
 FORMS = tuple(
     # Alone: within a longer number it is a part of that, such as a version, and no day.
-    re.compile(rf"(?<![\w.,/-]){form}(?![\w/-]|[.,]\d)", re.IGNORECASE)
+    re.compile(rf"(?<![\w.,/-]){form}{TIME}(?![\w/-]|[.,]\d)", re.IGNORECASE)
     for form in (
-        r"(?P<year>\d{4})[-/.](?P<month>\d{1,2})[-/.](?P<day>\d{1,2})(?:[T ]00:00(?::00)?)?",
+        r"(?P<year>\d{4})[-/.](?P<month>\d{1,2})[-/.](?P<day>\d{1,2})",
         rf"(?P<day>\d{{1,2}})\. ?(?P<month>\d{{1,2}})\. ?{YEAR}",
         rf"(?P<one>\d{{1,2}})(?P<sign>[/-])(?P<two>\d{{1,2}})(?P=sign){YEAR}",
         rf"(?P<day>\d{{1,2}})(?:st|nd|rd|th|\.)?[ -]?{MONTH}[ -]?,?[ -]?{YEAR}",
         rf"{MONTH} ?(?P<day>\d{{1,2}})(?:st|nd|rd|th)?,? (?P<year>\d{{4}})",
     )
 )
-AN_END = re.compile(r"\b(until|till|to|exp|expires?|expiry|ends?|due|valid)\b", re.IGNORECASE)
+YEAR_FIRST = re.compile(r"(?<![\w.,/-])(\d{2})-(\d{1,2})-(\d{1,2})(?![\w.,/-])")
+AN_END = re.compile(
+    r"\b(until|till|to|exp|expires?|expired|expiry|ends?|due|valid|bis|gültig|jusqu|fino|hasta|tot)\b",
+    re.IGNORECASE,
+)
 INITIALS = re.compile(r"[^\W\d_]{1,3}\.?")
 
 
@@ -67,7 +76,7 @@ class Mark:
     owner can tell. `note`: what stands beside a day.
     """
 
-    kind: Kind
+    kind: MarkKind
     days: tuple[date, ...] = ()
     word: str = ""
     note: str = ""
@@ -77,7 +86,7 @@ class Mark:
     @property
     def is_mark(self) -> bool:
         """Whether a cell like this belongs into the body of a matrix, not among its heads."""
-        return self.kind in {Kind.DAY, Kind.UNDATED, Kind.NOTHING, Kind.BAD}
+        return self.kind in {MarkKind.DAY, MarkKind.UNDATED, MarkKind.NOTHING, MarkKind.BAD}
 
     def in_order(self, order: DayOrder | None) -> date | None:
         """The day, where it is certain or the order is known."""
@@ -92,41 +101,52 @@ def read_mark(cell: str) -> Mark:
     """What a cell says; a year of two digits lies in this century."""
     text = " ".join(cell.split())
     if not text:
-        return Mark(Kind.EMPTY)
+        return Mark(MarkKind.EMPTY)
     found = list(_days_in(text))
     if len(found) > 1:
-        return Mark(Kind.BAD, word=text, problem="two-days")
+        return Mark(MarkKind.BAD, word=text, problem="two-days")
     if not found:
         return _without_a_day(text)
     days, order, start, end = found[0]
     rest = " ".join(f"{text[:start]} {text[end:]}".split()).strip(" ,;:()[]")
     if not days:
-        return Mark(Kind.BAD, word=text, problem="no-such-day")
+        return Mark(MarkKind.BAD, word=text, problem="no-such-day")
     # “Until” a day is no day of signing, and how long it was good for cannot be known.
     if AN_END.search(rest):
-        return Mark(Kind.BAD, word=text, problem="an-end")
+        return Mark(MarkKind.BAD, word=text, problem="an-end")
     said = _plain(rest)
     if not said or SIGNED.fullmatch(said):
-        return Mark(Kind.DAY, days, order=order)
-    # Initials beside a day are the signer's; “n” or “no” beside one would deny it.
-    if all(INITIALS.fullmatch(part) for part in rest.replace("/", " ").split()) and (
-        not NOT_SIGNED.fullmatch(said)
-    ):
-        return Mark(Kind.DAY, days, note=rest, order=order)
-    return Mark(Kind.WORD, days, word=rest, order=order)
+        return Mark(MarkKind.DAY, days, order=order)
+    if _are_initials(rest) and not NOT_SIGNED.fullmatch(said):
+        return Mark(MarkKind.DAY, days, note=rest, order=order)
+    return Mark(MarkKind.WORD, days, word=rest, order=order)
+
+
+def _are_initials(rest: str) -> bool:
+    """Whether what stands beside a day names who signed. In capitals only: a short word in small
+    letters, such as “ex”, can be one that takes the day back, and is asked.
+    """
+    parts = rest.replace("/", " ").split()
+    return rest == rest.upper() and all(INITIALS.fullmatch(part) for part in parts)
 
 
 def _without_a_day(text: str) -> Mark:
     said = _plain(text)
     if SIGNED.fullmatch(said):
-        return Mark(Kind.UNDATED)
+        return Mark(MarkKind.UNDATED)
     if NOT_SIGNED.fullmatch(said):
-        return Mark(Kind.NOTHING)
-    return Mark(Kind.WORD, word=text)
+        return Mark(MarkKind.NOTHING)
+    return Mark(MarkKind.WORD, word=text)
 
 
 def _plain(text: str) -> str:
     return text.casefold().strip(" .!()[]") or text.casefold().strip()
+
+
+def read_year_first(text: str) -> date | None:
+    """The day that a text can mean as well, where 25-12-05 is written with its year in front."""
+    found = YEAR_FIRST.search(text)
+    return next(_day(2000 + int(found[1]), int(found[2]), int(found[3])), None) if found else None
 
 
 def _days_in(text: str) -> Iterator[tuple[tuple[date, ...], DayOrder | None, int, int]]:

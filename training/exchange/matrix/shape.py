@@ -11,8 +11,16 @@ import re
 from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from unicodedata import category
 
-from training.exchange.matrix.marks import Kind, Mark, read_mark
+from training.exchange.matrix.joining import (
+    are_days,
+    find_day_columns,
+    join_day,
+    join_names,
+    make_plain_head,
+)
+from training.exchange.matrix.marks import Mark, MarkKind, read_mark
 from training.exchange.matrix.sheets import Sheet, SheetCell
 
 FIELDS = {
@@ -37,6 +45,7 @@ NAME_HEADS = re.compile(
     r"names?|mechanics?|persons?|people|employees?|staff|technicians?|who|names? of .*"
 )
 A_NAME = re.compile(r"[^\W\d_][\w.'’-]*(,? [^\W\d_][\w.'’-]*){0,5}")
+FIELD, SERVICE, OUT = "field", "service", "out"  # what a column is
 LONGEST_NAME = 60
 LONGEST_WORD = 20
 
@@ -102,11 +111,12 @@ def find_matrix(
 
     Raises NoMatrix.
     """
+    sheet = join_names(sheet)
     frame = _frame(sheet)
     down = [sheet.rows[row][frame.names].text for row in range(frame.heads + 1, len(sheet.rows))]
     across = [sheet.rows[frame.heads][column].text for column in frame.columns]
     if not names:
-        corner = sheet.rows[frame.heads][frame.names].text.casefold().strip(" .:")
+        corner = make_plain_head(sheet.rows[frame.heads][frame.names].text)
         names = (
             "down"
             if NAME_HEADS.fullmatch(corner)
@@ -134,9 +144,13 @@ def _frame(sheet: Sheet) -> _Frame:
     def speaks(row: int) -> int:
         """How many words a row has where a body has marks, less its marks."""
         kinds = Counter(marks[row][column].kind for column in columns)
-        corner = NAME_HEADS.fullmatch(sheet.rows[row][names].text.casefold().strip(" .:"))
+        texts = sum(kinds.values()) - kinds[MarkKind.EMPTY]
+        corner = NAME_HEADS.fullmatch(make_plain_head(sheet.rows[row][names].text))
+        # Nobody is called “Name”, whatever stands beside it, such as “Done” over a column of marks.
+        if corner and texts:
+            return len(columns) + 1
         # Marks count against a row, so that a person's row of words does not pass for the heads.
-        return kinds[Kind.WORD] + bool(corner) - kinds[Kind.DAY] - kinds[Kind.UNDATED]
+        return kinds[MarkKind.WORD] + bool(corner) - kinds[MarkKind.DAY] - kinds[MarkKind.UNDATED]
 
     # Of rows that say as much the upper one: heads that are repeated stand below.
     heads = max(range(body[-1]), key=lambda row: (speaks(row), -row), default=-1)
@@ -146,14 +160,14 @@ def _frame(sheet: Sheet) -> _Frame:
 
 
 def _belongs(mark: Mark) -> bool:
-    return mark.is_mark and mark.kind is not Kind.NOTHING
+    return mark.is_mark and mark.kind is not MarkKind.NOTHING
 
 
 def _names_column(sheet: Sheet, marks: Sequence[Sequence[Mark]], body: Sequence[int]) -> int:
     """The first column in which most rows of the body have words."""
     for column in range(len(marks[0])):
         words = sum(
-            marks[row][column].kind is Kind.WORD and bool(re.search(r"[^\W\d_]", cell_text))
+            marks[row][column].kind is MarkKind.WORD and bool(re.search(r"[^\W\d_]", cell_text))
             for row in body
             if (cell_text := sheet.rows[row][column].text)
         )
@@ -177,7 +191,7 @@ def _names_lie(
             2.0 * is_name(text)
             - 2.0 * is_service(text)
             - bool(SERVICE_WORDS.search(text))
-            + 0.5 * bool(A_NAME.fullmatch(text) and " " in text)
+            + 0.5 * (_looks_like_name(text) and " " in text)
             for text in said
         )
         return points / max(len(said), 1)
@@ -200,26 +214,49 @@ def _matrix(sheet: Sheet, frame: _Frame, *, is_turned: bool) -> Matrix:
     fields: dict[int, str] = {}
     services: list[Service] = []
     heads = _heads(sheet, frame)
-    for column in range(len(rows[0])):
-        if column == frame.names:
-            continue
+    kinds = {
+        column: _kind_of(heads[column][0], _below(sheet, frame, column), column < frame.names)
+        for column in range(len(rows[0]))
+        if column != frame.names
+    }
+    days = find_day_columns(
+        rows[frame.heads + 1 :],
+        [column for column, (kind, _) in kinds.items() if kind == SERVICE],
+        [cell.text for cell in rows[frame.heads]],
+    )
+    for column, (kind, said) in kinds.items():
         head, place = heads[column]
-        body = [rows[row][column] for row in range(frame.heads + 1, len(rows))]
-        plain = head.casefold().strip(" .:")
-        known = next((field for field, words in FIELDS.items() if plain in words), "")
-        if known:
-            fields[column] = known
-        elif LEFT_OUT.fullmatch(plain) or column < frame.names:
-            left_out.append(("column", place, head or column_of(place)))
-        elif not head:
-            left_out.append(("column-without-head", body[0].place if body else place, ""))
-        elif _is_no_service(body):
-            left_out.append(("column-without-marks", place, head))
-        else:
+        if column in days.values():
+            continue
+        if kind == FIELD:
+            fields[column] = said
+        elif kind == SERVICE:
             services.append(Service(head, place, column))
-    lines, more = _lines(sheet, frame, fields, services)
+        elif said == "column-without-head":
+            below = _below(sheet, frame, column)
+            left_out.append((said, below[0].place if below else place, ""))
+        else:
+            left_out.append((said, place, head or column_of(place)))
+    lines, more = _lines(sheet, frame, fields, services, days)
     count = sum(mark.is_mark for line in lines for _, mark in line.marks.values())
     return Matrix(sheet.name, tuple(services), tuple(lines), (*left_out, *more), count, is_turned)
+
+
+def _below(sheet: Sheet, frame: _Frame, column: int) -> list[SheetCell]:
+    return [row[column] for row in sheet.rows[frame.heads + 1 :]]
+
+
+def _kind_of(head: str, body: Sequence[SheetCell], is_before_names: bool) -> tuple[str, str]:
+    """What a column is, and which field it has, or why it is left out."""
+    plain = make_plain_head(head)
+    known = next((field for field, words in FIELDS.items() if plain in words), "")
+    if known:
+        return FIELD, known
+    if LEFT_OUT.fullmatch(plain) or is_before_names:
+        return OUT, "column-of-days" if are_days(body) else "column"
+    if not head:
+        return OUT, "column-without-head"
+    return (OUT, "column-without-marks") if _is_no_service(body) else (SERVICE, "")
 
 
 def _is_no_service(body: Sequence[SheetCell]) -> bool:
@@ -228,7 +265,7 @@ def _is_no_service(body: Sequence[SheetCell]) -> bool:
     """
     texts = [cell.text for cell in body if cell.text]
     marks = [read_mark(text) for text in texts]
-    if not texts or any(mark.kind is not Kind.WORD or mark.days for mark in marks):
+    if not texts or any(mark.kind is not MarkKind.WORD or mark.days for mark in marks):
         return False
     return any(len(text) > LONGEST_WORD or re.search(r"[@\d]", text) for text in texts)
 
@@ -271,14 +308,22 @@ def _heads(sheet: Sheet, frame: _Frame) -> dict[int, tuple[str, str]]:
 
 
 def _lines(
-    sheet: Sheet, frame: _Frame, fields: dict[int, str], services: Sequence[Service]
+    sheet: Sheet,
+    frame: _Frame,
+    fields: dict[int, str],
+    services: Sequence[Service],
+    days: dict[int, int],
 ) -> tuple[list[ListRow], list[tuple[str, str, str]]]:
     lines: list[ListRow] = []
     left_out: list[tuple[str, str, str]] = []
     head = sheet.rows[frame.heads]
     for row in sheet.rows[frame.heads + 1 :]:
         name = row[frame.names]
-        cells = [row[service.column] for service in services]
+        columns = [service.column for service in services]
+        cells = [
+            join_day(row[column], row[days[column]]) if column in days else row[column]
+            for column in columns
+        ]
         if [cell.text for cell in row] == [cell.text for cell in head]:
             left_out.append(("heads-again", name.place, name.text))
         elif not name.text:
@@ -303,14 +348,20 @@ def _lines(
 
 def is_no_name(text: str) -> bool:
     """Whether a text in the column of names is a sum, a legend or a remark."""
-    plain = text.casefold().strip(" .:")
+    plain = make_plain_head(text)
     return (
-        bool(SUMS.fullmatch(plain))
+        bool(SUMS.fullmatch(plain) or NAME_HEADS.fullmatch(plain))
         or len(text) > LONGEST_NAME
         or bool(re.search(r"[=;:?!]|\d", text))
-        or read_mark(text).kind is not Kind.WORD
-        or not A_NAME.fullmatch(text)
+        or read_mark(text).kind is not MarkKind.WORD
+        or not _looks_like_name(text)
     )
+
+
+def _looks_like_name(text: str) -> bool:
+    """Whether a text has the shape of a name, in any script: many write vowels as marks."""
+    letters = "".join(sign for sign in text if not category(sign).startswith("M"))
+    return bool(A_NAME.fullmatch(letters))
 
 
 def column_of(place: str) -> str:

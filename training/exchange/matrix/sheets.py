@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
 from typing import Any
+from unicodedata import normalize
 
-from training.exchange.csv_rows import SIGNS, Unreadable, decode
-from training.exchange.workbook import NO_WORKBOOK, Workbook, weigh
+from django.utils.translation import gettext
+
+from training.exchange.csv_rows import SIGNS, OddCell, Unreadable, decode, split_lines
+from training.exchange.matrix.marks import read_mark
+from training.exchange.workbook import Workbook, weigh
 
 LARGEST = 5 * 1024 * 1024  # bytes of the file
 MOST_ROWS, MOST_COLUMNS = 2_000, 200
@@ -63,9 +65,11 @@ def read_sheets(path: Path) -> list[Sheet]:
     """Every sheet of the file that has a cell. Raises Unreadable."""
     kind = path.suffix.lower()
     if kind not in KINDS:
-        raise Unreadable(0, "the file is of another kind", f"one of {', '.join(KINDS)}")
+        expected = gettext("one of {kinds}").format(kinds=", ".join(KINDS))
+        raise Unreadable(0, gettext("the file is of another kind"), expected)
     if path.stat().st_size > LARGEST:
-        raise Unreadable(0, "the file is larger than 5 MB", "a smaller file, with one matrix")
+        expected = gettext("a smaller file, with one list")
+        raise Unreadable(0, gettext("the file is larger than 5 MB"), expected)
     if kind == ".xlsx":
         found = _of_workbook(path)
     elif kind == ".ods":
@@ -74,7 +78,7 @@ def read_sheets(path: Path) -> list[Sheet]:
         found = iter([_of_text(path.read_bytes())])
     sheets = [sheet for sheet in found if sheet.rows]
     if not sheets:
-        raise Unreadable(0, "the file is empty", "a table of names and services")
+        raise Unreadable(0, gettext("the file is empty"), gettext("a table of names and services"))
     return sheets
 
 
@@ -84,8 +88,18 @@ def _of_workbook(path: Path) -> Iterator[Sheet]:
         for name in book.names:
             rows = book.rows(name)
             yield _sheet(name, [(rows.header_row, rows.header), *rows.lines])
+            _refuse_odd(rows.odd)
     finally:
         book.close()
+
+
+def _refuse_odd(odd: Iterable[OddCell]) -> None:
+    """Raises Unreadable for the first day or mark that may be meant for more cells than one, or for
+    none. A title or a head may be merged.
+    """
+    for cell in odd:
+        if not cell.is_merged or read_mark(cell.text).is_mark:
+            raise Unreadable(cell.row, cell.wrong, gettext("a list without such cells"))
 
 
 def _of_open_document(path: Path) -> Iterator[Sheet]:
@@ -100,7 +114,8 @@ def _of_open_document(path: Path) -> Iterator[Sheet]:
             texts = [[_text(value) for value in line] for line in lines]
             yield _sheet(name, enumerate(texts, 1))
     except CalamineError as error:
-        raise Unreadable(0, "the spreadsheet cannot be opened", NO_WORKBOOK) from error
+        wrong = gettext("the spreadsheet cannot be opened")
+        raise Unreadable(0, wrong, gettext("a spreadsheet without a password")) from error
 
 
 def _text(value: Any) -> str:
@@ -121,13 +136,31 @@ def _text(value: Any) -> str:
 def _of_text(data: bytes) -> Sheet:
     text, encoding = decode(data)
     if "\0" in text:
-        raise Unreadable(0, "the file holds a null character", "plain text")
-    best: list[list[str]] = []
-    for sign in SIGNS:
-        lines = list(csv.reader(io.StringIO(text, newline=""), delimiter=sign))
-        # The right sign gives rows of one length; a wrong one cuts inside names.
-        best = max(best, lines, key=_evenness)
+        raise Unreadable(0, gettext("the file holds a null character"), gettext("plain text"))
+    # The right sign gives rows of one length; a wrong one cuts inside names.
+    read = [_read_with(sign, text) for sign in SIGNS]
+    best, broken = max(read, key=lambda one: _evenness(one[0]))
+    # A quote that nothing closes would take all people below it into one cell.
+    if broken:
+        raise Unreadable(
+            broken.row,
+            gettext(
+                'line {row} has a quote (") that is not closed, or text right behind one'
+            ).format(row=broken.row),
+            gettext("a list in which every quote is closed"),
+        )
     return _sheet("", enumerate(best, 1), (encoding,) if encoding else ())
+
+
+def _read_with(sign: str, text: str) -> tuple[list[list[str]], Unreadable | None]:
+    """The rows of a text parted by a sign, up to the first that cannot be read."""
+    lines: list[list[str]] = []
+    try:
+        for _, line in split_lines(text, sign):
+            lines.append(line)
+    except Unreadable as broken:
+        return lines, broken
+    return lines, None
 
 
 def _evenness(lines: list[list[str]]) -> tuple[int, int]:
@@ -140,12 +173,15 @@ def _evenness(lines: list[list[str]]) -> tuple[int, int]:
 def _sheet(name: str, lines: Iterable[tuple[int, list[str]]], said: tuple[str, ...] = ()) -> Sheet:
     kept: list[tuple[int, list[str]]] = []
     for number, line in lines:
-        texts = [" ".join(text.split())[:LONGEST] for text in line]
+        # Composed: some systems write an accent as a sign of its own behind its letter.
+        texts = [" ".join(normalize("NFC", text).split())[:LONGEST] for text in line]
         if any(texts):
             kept.append((number, texts))
         if len(kept) > MOST_ROWS or any(texts[MOST_COLUMNS:]):
-            wrong = f"the sheet is larger than {MOST_ROWS} rows or {MOST_COLUMNS} columns"
-            raise Unreadable(number, wrong, "one matrix of names and services")
+            wrong = gettext(
+                "the sheet is larger than {most_rows} rows or {most_columns} columns"
+            ).format(most_rows=MOST_ROWS, most_columns=MOST_COLUMNS)
+            raise Unreadable(number, wrong, gettext("one list of names and services"))
     columns = sorted({at for _, texts in kept for at, text in enumerate(texts) if text})
     rows = tuple(
         tuple(

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from difflib import SequenceMatcher
 
-from training.exchange.matrix.marks import DayOrder, Kind, Mark, read_mark
+from training.exchange.matrix.marks import DayOrder, Mark, MarkKind, read_mark, read_year_first
 from training.exchange.matrix.meaning import (
     Answers,
     FirstSignOff,
@@ -27,6 +27,7 @@ from training.exchange.matrix.sheets import Sheet, SheetCell
 ALIKE = 0.75  # of two titles, from which on it is asked whether they are one level
 # A working life; before that it is a year of two digits gone wrong.
 OLDEST = 60  # years that a sign-off may lie back
+DOUBTFUL = 10  # years back, from which on 25-12-05 may be a day of 2025
 ROLES = {
     "trainee": ("trainee", "apprentice", "learner", "junior", "student"),
     "mechanic": ("mechanic", "technician", "tech", "wrench"),
@@ -246,17 +247,17 @@ class _Reading:
         )
 
     def _holds(self, mark: Mark) -> bool:
-        if mark.kind is Kind.WORD:
+        if mark.kind is MarkKind.WORD:
             return self.words.get(make_comparable(mark.word), False)
-        return mark.kind in {Kind.DAY, Kind.UNDATED}
+        return mark.kind in {MarkKind.DAY, MarkKind.UNDATED}
 
     def _day_of(self, cell: SheetCell | None) -> date | None:
         if cell is None or not cell.text:
             return None
         mark = read_mark(cell.text)
-        if mark.kind is Kind.NOTHING:
+        if mark.kind is MarkKind.NOTHING:
             return None
-        if mark.kind is not Kind.DAY:
+        if mark.kind is not MarkKind.DAY:
             self.faults.append(Remark("no-day", (cell.place,), {"text": cell.text}))
             return None
         return self._ordered(cell, mark)
@@ -290,19 +291,21 @@ class _Reading:
 
     def _day(self, cell: SheetCell, mark: Mark) -> date | None:
         """The day of signing that a cell tells; nothing where it tells none, or it is asked."""
-        if mark.kind is Kind.WORD:
+        if mark.kind is MarkKind.WORD:
             means = self.words.get(make_comparable(mark.word))
             if means is None:
                 self._ask("what-means", cell.place, word=mark.word)
             elif means:
-                mark = Mark(Kind.DAY if mark.days else Kind.UNDATED, mark.days, order=mark.order)
-        if mark.kind is Kind.BAD:
+                mark = Mark(
+                    MarkKind.DAY if mark.days else MarkKind.UNDATED, mark.days, order=mark.order
+                )
+        if mark.kind is MarkKind.BAD:
             self.faults.append(Remark(mark.problem, (cell.place,), {"text": cell.text}))
-        if mark.kind is Kind.UNDATED and self.answers.undated is None:
+        if mark.kind is MarkKind.UNDATED and self.answers.undated is None:
             self._ask("undated", cell.place)
-        if mark.kind is Kind.UNDATED:
+        if mark.kind is MarkKind.UNDATED:
             return self._within(cell, self.answers.undated)
-        if mark.kind is not Kind.DAY:
+        if mark.kind is not MarkKind.DAY:
             return None
         return self._within(cell, self._ordered(cell, mark))
 
@@ -315,6 +318,11 @@ class _Reading:
             return None
         if day.year < self.known.today.year - OLDEST:
             self.faults.append(Remark("too-long-ago", (cell.place,), args))
+            return None
+        other = read_year_first(cell.text)
+        # So old that the year is likely to be the first number, as ISO 8601 once allowed.
+        if other and day.year < self.known.today.year - DOUBTFUL and other <= self.known.today:
+            self.faults.append(Remark("year-first", (cell.place,), args | {"other": other}))
             return None
         return day
 

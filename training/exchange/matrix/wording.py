@@ -47,6 +47,7 @@ SENTENCES = {
     "other-order": _("{cells}: “{text}” cannot be read with the {order}. Choose the other order."),
     "in-the-future": _("{cells}: {day} has not come yet. Write the day of the sign-off."),
     "too-long-ago": _("{cells}: {day} is more than 60 years ago. Write the year with four digits."),
+    "year-first": _("{cells}: {text} can be {day} or {other}. Write the year with four digits."),
     "name-twice": _("{cells}: {name} is in {other} already. Put both rows into one."),
     "who-of": _("{cells}: more than one person is called {name}: {logins}. Add a column “Login”."),
     "no-such-role": _(
@@ -61,6 +62,9 @@ SENTENCES = {
     # what was left out
     "title": _("{cells}: “{text}” is a title."),
     "column": _("{cells}: the column “{text}” is not needed."),
+    "column-of-days": _(
+        "{cells}: the column “{text}” has days, but not for which service. It was not read."
+    ),
     "column-without-head": _("{cells}: this column has no head."),
     "column-without-marks": _("{cells}: the column “{text}” has no day and no mark."),
     "row-without-name": _("{cells}: the row with “{text}” has no name."),
@@ -83,6 +87,9 @@ NOT_CURRENT = ngettext_lazy(
     "or bring in the jobs too.",
     "{count} are not current today, because no jobs come with them. Start counting jobs from "
     "today, or bring in the jobs too.",
+)
+NEW_WORKSHOPS = ngettext_lazy(
+    "{count} workshop is new: {names}.", "{count} workshops are new: {names}."
 )
 RUN_OUT = ngettext_lazy(
     "{count} is too old: the sign-off has run out. Sign it off again.",
@@ -116,7 +123,12 @@ def say_follows(follows: Follows) -> list[str]:
     ]
     always = [(COMES_IN, follows.sign_offs), (MAY_ALONE, follows.alone)]
     shown = [*always, *((texts, count) for texts, count in told if count)]
-    return [(texts % count).format(count=count) for texts, count in shown]
+    said = [(texts % count).format(count=count) for texts, count in shown]
+    new = follows.new_workshops
+    if new:
+        text = NEW_WORKSHOPS % len(new)
+        said.insert(0, text.format(count=len(new), names=", ".join(new)))
+    return said
 
 
 def say_places(places: tuple[str, ...]) -> str:

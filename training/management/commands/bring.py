@@ -13,7 +13,7 @@ from django.utils.translation import gettext, ngettext
 from procedures.management.progress import Progress
 from training.exchange.bring import Brought, Faulty, bring
 from training.exchange.read import read_delivery
-from training.exchange.worth_knowing import worth_knowing
+from training.exchange.worth_knowing import list_rows_again, list_rows_not_yet, worth_knowing
 from training.management.prepared import ShopCommand
 from training.models import shop_now
 
@@ -50,8 +50,11 @@ class Command(ShopCommand):
         try:
             with Progress(self.stderr) as tell, transaction.atomic():
                 delivery = read_delivery([Path(folder) for folder in options["folders"]], tell)
+                already = list(list_rows_again(delivery))
                 brought = bring(delivery, tell=tell, by=options["by"])
-                notes = [*delivery.notes, *worth_knowing(shop_now(), tell)]
+                now = shop_now()
+                notes = [*delivery.notes, *already, *list_rows_not_yet(delivery, now)]
+                notes += worth_knowing(now, tell)
                 if options["check"]:
                     transaction.set_rollback(True)
         except Faulty as faulty:

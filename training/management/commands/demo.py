@@ -26,7 +26,7 @@ from training.management.commands.may import lines
 from training.management.days import today
 from training.management.serving import must_be_free, serve
 from training.models import User, Workshop, roles, shop_now
-from training.reports.who_may import Question, say_if_closed, who_may
+from training.reports.who_may import LevelAsked, say_if_closed, who_may
 
 PASSWORD = "demo-bench-2026"  # noqa: S105  (printed for everybody; the demo is served on this machine only)
 LEVEL = "air-spring"
@@ -82,7 +82,7 @@ class Command(BaseCommand):
 
     def _tell_who_may(self) -> None:
         on = today()
-        told = who_may([Question(LEVEL, on, shop_now(), {})])[0]
+        told = who_may([LevelAsked(LEVEL, on, shop_now(), {})])[0]
         asked = gettext("Who may do air-spring work on {day}?").format(day=say_day(on))
         self.stdout.write(f"\n{asked}\n")
         self.stdout.write("\n".join(lines(told, say_if_closed(on))))

@@ -18,7 +18,7 @@ from training.exchange.asking import fork_of, question_of
 from training.management.days import today
 from training.management.prepared import ShopCommand
 from training.records.wording.presence import say_presence
-from training.reports.who_may import Question, say_if_closed, who_may
+from training.reports.who_may import LevelAsked, say_if_closed, who_may
 
 
 class Command(ShopCommand):
@@ -97,7 +97,7 @@ def _last_day(lapses_on: str) -> str:
     return say_day(date.fromisoformat(lapses_on) - timedelta(days=1))
 
 
-def read_asked(path: Path) -> list[Question]:
+def read_asked(path: Path) -> list[LevelAsked]:
     """The questions of a file. Raises Refused where it cannot be read."""
     try:
         asked = json.loads(path.read_text(encoding="utf-8"))
@@ -121,7 +121,7 @@ def read_asked(path: Path) -> list[Question]:
     ]
 
 
-def _asked_by(options: Mapping[str, Any]) -> Question:
+def _asked_by(options: Mapping[str, Any]) -> LevelAsked:
     asked = {
         "level": options["level"],
         "on": options["on"],

@@ -24,8 +24,7 @@ class Earlier(Rule):
     # Last of all: it asks whole other levels, with sign-offs and signers of their own.
     cost = 4
 
-    # Two demands of one form: alone asks for alone at
-    # earlier levels, watched for "at least *watched*".
+    # Two demands of one form: alone asks for alone at earlier levels, watched for watched at least.
     def __init__(self, *, watched: bool) -> None:
         self._watched = watched
 
@@ -73,8 +72,8 @@ class Earlier(Rule):
     def tell_terms(self, rules: LevelRules, shop: Shop) -> tuple[Asks, ...]:
         if not rules.earlier:
             return ()
-        # The level's own page tells what holds from now on,
-        # so that titles are today's, not those of a case.
+        # The level's own page tells what holds from now on, so that titles are today's, not those
+        # of a case.
         titles = tuple(_newest_title(shop, level) for level in rules.earlier)
         return (Asks("held-first", (("titles", titles),)),)
 

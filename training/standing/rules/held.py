@@ -37,8 +37,8 @@ class Held:
 
     def is_valid(self, case: Case) -> bool:
         """Say whether it has not ended by the day."""
-        # By the rules of the day asked about, not of the
-        # day of signing: new rules hold for old sign-offs.
+        # By the rules of the day asked about, not of the day of signing: new rules hold for old
+        # sign-offs.
         return case.day <= add_months(self.row.on, case.rules.valid_months)
 
     def overdue(self, case: Case) -> tuple[Proof, ...]:
@@ -81,7 +81,7 @@ def signoff_held(case: Case) -> Held | None:
     same_day: list[Held] = []
     for row in case.asking.signoffs(case.asked):
         held = Held(row)
-        # Rule 3, 4 and 6 by "one and the same sign-off": two halves of two sign-offs make none.
+        # One sign-off for rules 3, 4 and 6 (README.md): two halves of two sign-offs make none.
         if held.rests(case):
             return held
         latest = latest or row.on

@@ -22,7 +22,7 @@ def counts_for(row: Observation, level: str) -> bool:
     """Say whether an observation counts before a sign-off for a level: its write-up names the
     level, or none was named.
     """
-    # "One brought in without a write-up counts for both": paper often names the level only.
+    # Paper often names the level only: one without a write-up counts for all of them.
     return not row.writeup or row.named_level == level
 
 

@@ -8,7 +8,7 @@ from typing import NamedTuple, Protocol
 
 from training.standing.calendar import add_days
 from training.standing.evidence import (
-    Asks,
+    AsksWord,
     LevelRules,
     Observation,
     Passing,
@@ -55,8 +55,8 @@ class Proof(NamedTuple):
         return tuple(codes)
 
 
-# Standing, rule 6: for *show again* "also that", so showing never comes without answering.
-_ASK_ANSWER: tuple[Asks, ...] = ("answer again", "show again")
+# Rule 6 (README.md): whoever has to show a change has to answer it too.
+_ASK_ANSWER: tuple[AsksWord, ...] = ("answer again", "show again")
 
 
 def changes_since(known: Known, signoff: SignOff, rules: LevelRules, day: date) -> Iterator[Proof]:
@@ -72,7 +72,7 @@ def changes_overdue(
 ) -> Iterator[Proof]:
     """Give the changes with something missing whose days of grace are over."""
     for revision in _asked_since(known, rules, signoff, day):
-        # "Counts only when t is later than the day of release + grace days."
+        # On the last day of grace nothing is missing yet.
         if day > add_days(revision.released, rules.grace_days):
             proof = _proof(known, signoff.person, rules, revision, day)
             if not proof.is_whole:
@@ -83,8 +83,8 @@ def _asked_since(
     known: Known, rules: LevelRules, signoff: SignOff, day: date
 ) -> Iterator[RevisionFact]:
     for revision in known.asking_revisions(rules):
-        # In doubt the release counts as after the sign-off,
-        # so that it asks; a later day has not come yet.
+        # In doubt the release counts as after the sign-off, so that it asks; a later day has not
+        # come yet.
         if revision.released <= day and not _is_after(known, signoff, revision):
             yield revision
 
@@ -107,8 +107,8 @@ def _is_after(known: Known, entry: _Dated, revision: RevisionFact) -> bool:
     if entry.on != revision.released:
         return entry.on > revision.released
     at = revision.released_at
-    # An entry written down days later carries an instant
-    # that says nothing of the order of its own day.
+    # An entry written down days later carries an instant that says nothing of the order of its own
+    # day.
     both_then = at is not None and known.day_of(at) == entry.on == known.day_of(entry.recorded_at)
     return both_then and at is not None and entry.recorded_at > at
 
@@ -166,8 +166,8 @@ def _seen_again(
         (
             row
             for row in rows
-            # The changed write-up itself, whatever level its
-            # header names: the change is seen nowhere else.
+            # The changed write-up itself, whatever level its header names: the change is seen
+            # nowhere else.
             if row.writeup in ("", revision.writeup) and _is_after(known, row, revision)
         ),
         None,

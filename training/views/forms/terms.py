@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy
 
 from procedures.models import WriteUp
 from training.models import Level
-from training.standing.terms import Kind, Term
+from training.standing.terms import Term, TermKind
 from training.views.forms.fields import day_field
 
 
@@ -53,7 +53,7 @@ def _day(_: Term, told: dict[str, Any]) -> forms.Field:
     return day_field(**told)
 
 
-_FIELDS: dict[Kind, Callable[[Term, dict[str, Any]], forms.Field]] = {
+_FIELDS: dict[TermKind, Callable[[Term, dict[str, Any]], forms.Field]] = {
     "words": _words,
     "levels": _levels,
     "write-ups": _writeups,

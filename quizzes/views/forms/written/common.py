@@ -21,7 +21,7 @@ from django.utils.translation import gettext_lazy as _
 
 from procedures.views.forms.language import choose_from
 from procedures.views.forms.plain import PlainForm
-from procedures.views.forms.rules import Row, RowSet
+from procedures.views.forms.rules import RowSet, RowTyped
 from procedures.views.forms.writeups import TextField
 from quizzes.kinds.spots import Box, cells
 
@@ -114,7 +114,7 @@ class WrittenForm(PlainForm):
         *,
         offers: Offers,
         entry: Written,
-        rows: Mapping[str, Sequence[Row]] | None = None,
+        rows: Mapping[str, Sequence[RowTyped]] | None = None,
         initial: Mapping[str, Any] | None = None,
     ) -> None:
         said = self.initial_from(entry) if initial is None else dict(initial)
@@ -171,7 +171,7 @@ class WrittenForm(PlainForm):
         return {}
 
     @classmethod
-    def rows_from(cls, entry: Written) -> dict[str, list[Row]]:
+    def rows_from(cls, entry: Written) -> dict[str, list[RowTyped]]:
         """The rows of an entry, to be typed on."""
         return {}
 

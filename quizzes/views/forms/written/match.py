@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from procedures.views.forms.language import LinesField, entries_in
 from procedures.views.forms.plain import PlainForm
-from procedures.views.forms.rules import Row
+from procedures.views.forms.rules import RowTyped
 from quizzes.kinds.match import MATCH
 from quizzes.views.forms.written.common import RowKind, Written, WrittenForm, without_empty
 
@@ -42,7 +42,7 @@ class MatchWritten(WrittenForm):
         return {"spare": tuple(entry.get("spare", ()))}
 
     @classmethod
-    def rows_from(cls, entry: Written) -> dict[str, list[Row]]:
+    def rows_from(cls, entry: Written) -> dict[str, list[RowTyped]]:
         return {"pairs": list(entry.get("pairs", ({}, {}, {})))}
 
     def own_entry(self) -> Written:

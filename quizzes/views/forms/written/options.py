@@ -8,7 +8,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from procedures.views.forms.plain import PlainForm
-from procedures.views.forms.rules import Row
+from procedures.views.forms.rules import RowTyped
 from quizzes.kinds.choose_all import ALL
 from quizzes.kinds.choose_one import ONE
 from quizzes.views.forms.written.common import Offers, RowKind, Written, WrittenForm, without_empty
@@ -41,7 +41,7 @@ class ChooseOneWritten(WrittenForm):
         return {"offers": self.offers}
 
     @classmethod
-    def rows_from(cls, entry: Written) -> dict[str, list[Row]]:
+    def rows_from(cls, entry: Written) -> dict[str, list[RowTyped]]:
         # Three empty ones to begin with: a question has a right option and wrong ones.
         return {"options": list(entry.get("options", ({}, {}, {})))}
 

@@ -8,7 +8,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from procedures.views.forms.plain import PlainForm
-from procedures.views.forms.rules import Row
+from procedures.views.forms.rules import RowTyped
 from quizzes.kinds.kind import FARTHEST
 from quizzes.kinds.point_at import POINT
 from quizzes.kinds.spots import COLUMNS, cells
@@ -64,7 +64,7 @@ class PointWritten(WrittenForm):
         return {"drawing": entry.get("drawing", "")}
 
     @classmethod
-    def rows_from(cls, entry: Written) -> dict[str, list[Row]]:
+    def rows_from(cls, entry: Written) -> dict[str, list[RowTyped]]:
         return {"regions": list(entry.get("regions", ()))}
 
     def own_entry(self) -> Written:
