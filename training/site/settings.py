@@ -76,7 +76,7 @@ MIDDLEWARE = [
     "training.site.signed_out.SignInAndGoOn",
     # After the person is known, and before anything that writes a day.
     "training.site.clock.WorkshopTime",
-    "training.site.seen.SeenLately",
+    "training.site.session_seen.SeenLately",
     "training.site.gate.FirstThingsFirst",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",

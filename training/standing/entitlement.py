@@ -8,7 +8,7 @@ founding, so the days go down with each step and nobody can hold up whoever hold
 
 from collections.abc import Collection, Iterable, Iterator
 from datetime import date, datetime
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Literal
 from zoneinfo import ZoneInfo
 
 from training.standing.evidence import Appointment, Job, LevelRules, Limits, Shop, SignOff
@@ -25,6 +25,10 @@ from training.standing.results import Reason
 from training.standing.rules.held import Held, signoff_held
 from training.standing.rules.rule import Case, Rule
 from training.standing.rules.ruleset import RULES, RuleSet
+
+# An answer is put together by asking this module: a circle at import time.
+if TYPE_CHECKING:
+    from training.standing.answer import Answer
 
 __all__ = ["Asked", "Asking", "StandingWord", "as_question", "asking_of"]
 
@@ -58,8 +62,8 @@ class Asking:
         # By id: quicker than a hash over the fields of a row,
         # and looked up for every sign-off of every case.
         self._entitled: dict[int, tuple[SignOff, bool]] = {}
-        self.answers: dict[Asked, Any] = {}
-        self.tables: dict[object, Any] = {}
+        self.answers: dict[Asked, Answer] = {}
+        self.tables: dict[object, dict[tuple[str, str], StandingWord]] = {}
         self._job_days: dict[tuple[str, tuple[str, ...]], list[date]] = {}
         self._settled: set[str] = set()
         self._depth = 0
@@ -250,7 +254,7 @@ class Asking:
 def asking_of(shop: Shop, known_at: datetime) -> Asking:
     """Return the Asking of this shop and moment, with all that it has worked out before."""
     key = moment_of(shop, known_at)
-    asking: Asking | None = shop.askings.get(key)
+    asking = shop.askings.get(key)
     if asking is None or asking.is_full:
         shop.askings.pop(key, None)
         # Moments before the newest entry each stand for themselves and would else pile up.

@@ -10,10 +10,14 @@ from collections.abc import Callable, Collection, Hashable, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from decimal import Decimal
-from typing import Any, Literal, NamedTuple, TypeVar
+from typing import TYPE_CHECKING, Literal, NamedTuple, TypeVar
 
 from training.standing.shelf import Shelf, put_on_shelf
 from training.standing.terms import Terms
+
+# An Asking asks this module: a circle at import time.
+if TYPE_CHECKING:
+    from training.standing.entitlement import Asking
 
 AsksWord = Literal["nothing", "read again", "answer again", "show again"]
 VoidKind = Literal["signoff", "job", "reading", "pass", "observation"]
@@ -243,8 +247,7 @@ class Shop:
     files: Files = field(init=False, repr=False)
     newest: datetime | None = field(init=False, repr=False, default=None)
     """The latest instant that an entry carries, where somebody has said it."""
-    # Any, since `entitlement.py` imports this module and its Asking cannot be named here.
-    askings: dict[object, Any] = field(init=False, repr=False, default_factory=dict)
+    askings: dict[object, "Asking"] = field(init=False, repr=False, default_factory=dict)
     """What was worked out for this shop, by the moment of knowledge; `entitlement.py` keeps it."""
 
     def __post_init__(self) -> None:

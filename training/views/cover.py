@@ -23,7 +23,12 @@ def cover(request: HttpRequest) -> HttpResponse:
     doors.must(user, acts.SEE_EVERYONE)
     form = CoverForm(request.GET or None, today=user.workshop.today())
     page = cover_page(form.asked(), on=user.workshop.today(), now=shop_now())
-    context = {"page": page, "form": form, "plan_query": form.plan_query()}
+    context = {
+        "page": page,
+        "form": form,
+        "plan_query": form.plan_query(),
+        "body": "wall-a4",  # printed lying on its side
+    }
     return render(request, "training/cover.html", context)
 
 

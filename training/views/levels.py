@@ -36,6 +36,7 @@ def levels(request: HttpRequest) -> HttpResponse:
         "undoable": undoable_rules(user),
         "unread": unread_names(Thing.LEVEL),
         "links": level_links(user.workshop.today()),
+        "body": "wall-a4",  # printed lying on its side
     }
     return render(request, "training/levels.html", context)
 

@@ -8,9 +8,9 @@ from django.views.decorators.http import require_safe
 
 from training.access import acts, doors
 from training.models import shop_now
-from training.reports.changed import changed_page
 from training.reports.front import has_photo
 from training.reports.line import line_page
+from training.reports.standing_changed import changed_page
 from training.standing.calendar import add_months
 from training.views.forms.asked import ChangedForm, DaysForm
 

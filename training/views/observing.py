@@ -35,8 +35,8 @@ from training.models import Level, Observation, ShownAgain, User, shop_now
 from training.records.seen_again import shown_again_sheet
 from training.reports.agreement import FEW, SEEN, agreement_page, say_conclusion
 from training.reports.levels import level_title
+from training.reports.observations import seen_page
 from training.reports.observing import fields_of, observing_page, read_sheet
-from training.reports.seen import seen_page
 from training.views.forms.clearing import ShownAgainForm
 from training.views.forms.jobs import tool_marks
 

@@ -14,8 +14,8 @@ from training.models import shop_now
 from training.reports import who_may as report
 from training.reports.certificate import certificates_of
 from training.reports.levels import level_titles
+from training.reports.observations import observations_in_short
 from training.reports.person import one_page
-from training.reports.seen import observations_in_short
 from training.reports.who_may_table import table_rows
 from training.views.forms.asked import QuestionForm, WhoMayForm
 from training.views.forms.forks import options_of_shop
