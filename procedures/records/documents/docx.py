@@ -37,7 +37,8 @@ THROUGH = {
     *("fldSimple", "customXml", "dir", "bdo"),
 }
 NOTES = {"footnoteReference": "footnotes", "endnoteReference": "endnotes"}
-LEFT_BY = {"vanish": "left-hidden", "strike": "left-struck", "dstrike": "left-struck"}
+HIDDEN, STRUCK = remark("left-hidden"), remark("left-struck")
+LEFT_BY = {"vanish": HIDDEN, "strike": STRUCK, "dstrike": STRUCK}
 PLAIN = {"tab": " ", "noBreakHyphen": "-", "softHyphen": "", "cr": "\n"}
 
 
@@ -262,11 +263,9 @@ class _Reading:
         self, run: _Element, runs: list[Span], pictures: list[tuple[str, str]], depth: int
     ) -> None:
         look = next(iter(_of(run, "rPr")), None)
-        why = next(
-            (LEFT_BY[name] for name in LEFT_BY if look is not None and is_on(look, name)), ""
-        )
+        why = _why_left(look)
         if why:
-            self.found.leave_out(self._here(), remark(why), _words(run))
+            self.found.leave_out(self._here(), why, _words(run))
             return
         bold = self.styles.is_bold_run(look)
         for one in run:
@@ -339,6 +338,13 @@ def _of(holder: _Element, name: str, depth: int = 0) -> list[_Element]:
         elif find_name(one) in THROUGH and depth < DEEPEST:
             found += _of(one, name, depth + 1)
     return found
+
+
+def _why_left(look: _Element | None) -> Remark | None:
+    """Why the words of a run are no part of the draft; None where they are."""
+    if look is None:
+        return None
+    return next((why for name, why in LEFT_BY.items() if is_on(look, name)), None)
 
 
 def _within(holder: _Element, name: str) -> list[_Element]:

@@ -144,7 +144,7 @@ class _Reading:
         inline = _Inline()
         before, self.place = self.place, remark("place-paragraph", number=self.paragraphs + 1)
         if look.left_by and _words(one):
-            self.found.leave_out(self.place, remark(look.left_by), _words(one))
+            self.found.leave_out(self.place, look.left_by, _words(one))
         else:
             self._inline(one, look.is_bold, inline, depth)
         text = "".join(run.text for run in inline.runs).strip()
@@ -197,7 +197,7 @@ class _Reading:
         else:
             styled = self.styles.of_text(find_value(one, "style-name"), bold)
             if styled.left_by:
-                self.found.leave_out(self._here(), remark(styled.left_by), _words(one))
+                self.found.leave_out(self._here(), styled.left_by, _words(one))
             else:
                 self._inline(one, styled.is_bold, into, depth + 1)
 

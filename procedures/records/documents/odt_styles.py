@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from procedures.records.documents.docx_lists import LETTERS
 from procedures.records.documents.docx_styles import find_child, find_value
 from procedures.records.documents.parts import find_name
+from procedures.writeup.remarks import Remark, remark
 
 if TYPE_CHECKING:
     from lxml.etree import _Element
@@ -32,9 +33,11 @@ class Look:
     signal_word: str = ""
 
     @property
-    def left_by(self) -> str:
-        """Why its words are left out; empty where they are taken."""
-        return "left-hidden" if self.is_hidden else "left-struck" if self.is_struck else ""
+    def left_by(self) -> Remark | None:
+        """Why its words are left out; None where they are taken."""
+        if self.is_hidden:
+            return remark("left-hidden")
+        return remark("left-struck") if self.is_struck else None
 
 
 class OdtStyles:
