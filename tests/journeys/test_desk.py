@@ -15,6 +15,12 @@ def test_what_was_typed_comes_back_and_a_finding_leads_to_its_line(shop, walk):
     )
     page, desk = writer.page, writer.path
     text = page.locator("#id_text")
+    # the numbers beside the text are set line by line in the letters of the text
+    fonts = page.locator("#id_text, .mirror").evaluate_all(
+        "both => both.map(each => getComputedStyle(each).font)"
+    )
+    assert len(fonts) == 2
+    assert fonts[0] == fonts[1]
     at = text.input_value().index("needs: depressurised")
     text.evaluate("(field, at) => { field.focus(); field.setSelectionRange(at, at); }", at)
     page.keyboard.type("needs: ring greased\n")
