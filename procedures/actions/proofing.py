@@ -38,9 +38,8 @@ def answer_finding(
     take back.
     """
     refuse_if(acts.WRITE.why_not(by))
-    texts.proof_once(
-        revision.text
-    )  # takes long, and is kept: worked out before anybody has to wait
+    # Takes long, and is kept: worked out before anybody has to wait.
+    texts.proof_once(revision.text)
     now = moment(now)
     # The row is held until the end, so that nobody releases the text between the look and the
     # answer.

@@ -175,9 +175,8 @@ def release(
     review or was changed since, and, with the findings as details, when its rehearsal finds an
     error, a finding of its proofing has no answer or a value is still the example's.
     """
-    texts.proof_once(
-        revision.text
-    )  # takes long, and is kept: worked out before anybody has to wait
+    # Takes long, and is kept: worked out before anybody has to wait.
+    texts.proof_once(revision.text)
     # Before the row is locked: the book's own lock always comes first, or two writers could wait
     # for each other.
     now = moment(now)

@@ -20,8 +20,7 @@ class Typed(models.Model):
     desk = models.CharField(
         max_length=40,
         help_text="Made anew each time the page is opened, so that two tablets never write over "
-        "each "
-        "other.",
+        "each other.",
     )
     text = models.TextField(blank=True)
     reason = models.TextField(blank=True)

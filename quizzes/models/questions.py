@@ -290,8 +290,7 @@ class AskedOnce(models.Model):
     version = models.ForeignKey(QuestionVersion, on_delete=models.PROTECT, related_name="+")
     shown = models.JSONField(
         help_text="As it was shown: `order` of options (places) or steps (ids), their `titles`, "
-        "and the "
-        "`revision` behind it."
+        "and the `revision` behind it."
     )
     given = models.JSONField(null=True, blank=True)
     given_at = models.DateTimeField(null=True, blank=True)

@@ -118,8 +118,7 @@ class QuizRules(models.Model):
     sittings_a_day = models.PositiveIntegerField(
         default=2,
         help_text="How many sittings a day, counted on the day they begin and on the day they "
-        "end; 0: "
-        "any number.",
+        "end; 0: any number.",
     )
     recall_percent = models.PositiveIntegerField(
         default=90,

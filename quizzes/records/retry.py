@@ -102,8 +102,7 @@ def _waits(quiz: Quiz, last: Sitting, on: date) -> Hindrance | None:
     if last.is_cut_short():
         text = gettext(
             "The last sitting was ended before half of its questions were answered, so the "
-            "next one can begin on {day}. Use the time "
-            "to study the write-ups."
+            "next one can begin on {day}. Use the time to study the write-ups."
         )
         return Hindrance(WAIT, text.format(day=say_day(free)))
     missed = set(missed_steps(last))

@@ -77,4 +77,4 @@ def test_a_text_that_has_to_be_there_is_more_than_what_nobody_sees():
     class Reason(PlainForm):
         reason = forms.CharField(widget=forms.Textarea)
 
-    assert Reason({"reason": "\u200b \u202e"}).errors == {"reason": ["This field is required."]}
+    assert Reason({"reason": "\u200b \u202e"}).errors == {"reason": ["Fill this in."]}

@@ -101,9 +101,7 @@ def test_a_newcomer_gets_from_nothing_to_alone_at_lower_leg(shop, walk):
     )
     while kit.page.locator("#stem").count():
         answer_from_the_folder(kit, questions)
-    kit.press("End the sitting").sees(
-        "Lower-leg service: passed", "Every critical question is right."
-    )
+    kit.press("End the quiz").sees("Lower-leg service: passed", "Every critical question is right.")
     assert Sitting.objects.get(person=shop["kit"]).percent == 100
 
     for _ in range(3):

@@ -15,12 +15,17 @@ def test_what_was_typed_comes_back_and_a_finding_leads_to_its_line(shop, walk):
     )
     page, desk = writer.page, writer.path
     text = page.locator("#id_text")
+    # the numbers beside the text are set line by line in the letters of the text
+    fonts = page.locator("#id_text, .mirror").evaluate_all(
+        "both => both.map(each => getComputedStyle(each).font)"
+    )
+    assert len(fonts) == 2
+    assert fonts[0] == fonts[1]
     at = text.input_value().index("needs: depressurised")
     text.evaluate("(field, at) => { field.focus(); field.setSelectionRange(at, at); }", at)
     page.keyboard.type("needs: ring greased\n")
-    page.get_by_role(
-        "button", name=re.compile("^line .*error")
-    ).first.wait_for()  # the check came by itself
+    # The check came by itself.
+    page.get_by_role("button", name=re.compile("^line .*error")).first.wait_for()
     # said to whoever does not see it
     expect(page.get_by_role("status").and_(page.locator("#found-said"))).to_contain_text("1 error")
     page.get_by_text("not saved yet").wait_for()  # and so did the keeping

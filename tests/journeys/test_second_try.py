@@ -52,7 +52,7 @@ def test_a_second_try_comes_at_once_and_is_answered_by_keyboard(short_quiz, walk
     give_wrong(walker)
     walker.page.wait_for_url(re.compile(r"/sitting/\d+/$"))
     walker.sees("second try for question 1", "2 of 2")
-    walker.press("End the sitting").sees("not passed", "1, second try: wrong")
+    walker.press("End the quiz").sees("not passed", "1, second try: wrong")
 
 
 def give_wrong(walker):

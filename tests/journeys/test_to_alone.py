@@ -55,7 +55,7 @@ def sit_the_quiz(walker, **more):
         assert walker.path == f"{start}{place}/"
         answer_rightly(walker, **more)
     assert walker.path == start
-    return walker.press("End the sitting")
+    return walker.press("End the quiz")
 
 
 def study(walker):

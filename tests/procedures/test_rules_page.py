@@ -119,7 +119,7 @@ def test_a_new_demand_is_saved_from_its_row(writer, book):
 @pytest.mark.parametrize(
     ("row", "why"),
     [
-        ({"field_1": "tool", "listed_1": "pick", "needs": "x"}, "This field is required"),
+        ({"field_1": "tool", "listed_1": "pick", "needs": "x"}, "Fill this in."),
         ({"field_1": "tool", "needs": "x", "because": "y"}, "Name at least one."),
         ({"listed_1": "pick", "needs": "x", "because": "y"}, "Choose what the step does with it."),
         (

@@ -269,9 +269,7 @@ def test_from_review_to_release_by_buttons(client, senior, second, book):
 
 def test_sending_back_wants_a_reason(writer, second):
     revision = RevisionFactory(author=second, in_review=True)
-    assert (
-        "This field is required" in writer.post(address("send-back", revision), {"reason": ""}).text
-    )
+    assert "Fill this in." in writer.post(address("send-back", revision), {"reason": ""}).text
     writer.post(address("send-back", revision), {"reason": "Say which pliers."})
     assert "Say which pliers." in writer.get(address("edit", revision)).text
 

@@ -63,9 +63,8 @@ def test_guessers_and_knowers_pass_as_the_binomial_tables_say(published):
         assert chance_of_passing(make_alike(options, asked), need, [0]) == near((expected,))
     for level, expected in zip((0.7, 0.8, 0.9, 0.95), numbers(knower), strict=True):
         assert chance_of_at_least(need, asked, level) == near(expected)
-        blank = (
-            Pool((DrawnPart((NOTHING,) * asked, asked),)),
-        )  # who knows so much and never guesses
+        # Who knows so much and never guesses.
+        blank = (Pool((DrawnPart((NOTHING,) * asked, asked),)),)
         assert chance_of_passing(blank, need, [level]) == near((expected,))
 
 

@@ -270,9 +270,8 @@ class Growth:
                 self.day(first + timedelta(days=1), max(TODAY, first)), time(8, 15), UTC
             )
             until = moment.date() + timedelta(days=self.rng.choice((0, 0, 1, 60)))
-            if self.wild and self.chance(
-                0.5
-            ):  # written down long after; no shop would take it, the pure rules do
+            # Written down long after; no shop would take it, the pure rules do.
+            if self.wild and self.chance(0.5):
                 until = first + timedelta(days=self.rng.randint(0, 200))
             ends.append((until, self.written(moment)))
         return {
@@ -315,14 +314,12 @@ class Growth:
             last = date(2027, 6, 1) if self.chance(0.1) else TODAY
             day = self.day(date(2022, 6, 1), last)
             self.sign(login, level, day, signer)
-            if self.chance(
-                0.25
-            ):  # one day for every level, so that one rests on another of the same day
+            # One day for every level, so that one rests on another of the same day.
+            if self.chance(0.25):
                 for name in self.names():
                     self.sign(login, name, day, self.logins[0])
-            if self.chance(
-                0.25
-            ):  # who was signed for signs for a third on the same day or soon after
+            # Who was signed for signs for a third on the same day or soon after.
+            if self.chance(0.25):
                 self.sign(
                     self.rng.choice(self.logins),
                     level,
@@ -545,9 +542,8 @@ class Growth:
                     "recorded_at": self.written(recorded) if recorded and self.chance(0.9) else "",
                 }
             )
-            if (
-                recorded and self.chance(0.25) and recorded < BROUGHT_AT - timedelta(days=2)
-            ):  # entered once more, afresh
+            # Entered once more, afresh.
+            if recorded and self.chance(0.25) and recorded < BROUGHT_AT - timedelta(days=2):
                 again = self.written(recorded + timedelta(days=1))
                 said = {column: "" for column in entry if column.startswith("confirmation")}
                 self.rows[kinds[kind]].append({**entry, **said, "recorded_at": again})

@@ -158,12 +158,13 @@ class TestTheWatchersWord:
             "Sol Senior, who is stood down now and can confirm it only after that"
             in as_(shop.trainee).get("/").text
         )
+        # A no needs no standing.
         refuse_job(
             job=waiting_job(shop, shop.trainee, yesterday),
             by=shop.senior,
             reason="I was away.",
             now=NOW,
-        )  # a no needs no standing
+        )
         lifted(standdown=down, by=shop.owner)
         assert "Waits for Sol Senior to confirm it" in as_(shop.trainee).get("/").text
         confirm_job(job=job, by=shop.senior, now=NOW)

@@ -47,17 +47,15 @@ def test_no_reminder_goes_out_before_the_link_in_a_mail_was_opened(shop, as_, ma
     assert said_by_remind(capsys) == "mika: waits until the address is confirmed\n"
     stranger, link = Client(enforce_csrf_checks=True), link_in(mail)
     assert "Confirm the address" in stranger.get(link).text
-    assert (
-        MailWish.objects.get().confirmed_at is None
-    )  # a program that looks at links confirms none
+    # A program that looks at links confirms none.
+    assert MailWish.objects.get().confirmed_at is None
     seen = Client().post(link)
     assert "The daily reminders come to mika@shop.example" in seen.text
     assert (seen["Referrer-Policy"], len(mail_server.mails)) == ("no-referrer", 1)
     assert "The mails go to mika@shop.example" in browser.get("/reminders/").text
     assert said_by_remind(capsys) == "mika: sent\n"
-    assert (
-        save(browser).count("Saved. You get one mail a day.") == 1
-    )  # the same one stays confirmed
+    # The same one stays confirmed.
+    assert save(browser).count("Saved. You get one mail a day.") == 1
 
 
 def test_a_link_ends_works_once_and_only_for_the_address_it_went_to(shop, as_, mail_server, clock):
@@ -141,9 +139,8 @@ def test_an_address_that_got_reminders_before_stays_confirmed(shop):
     MailWish.objects.update(mark="")
     for person, state in ((shop.mechanic, "sent"), (shop.senior, "failed")):
         Reminder.objects.create(person=person, day=TODAY + DAY, at=NOW + DAY, state=state)
-    Reminder.objects.create(
-        person=shop.owner, day=TODAY - DAY, at=NOW - DAY, state="sent"
-    )  # another
+    # Another mail.
+    Reminder.objects.create(person=shop.owner, day=TODAY - DAY, at=NOW - DAY, state="sent")
     migration = importlib.import_module("training.migrations.0029_confirmed_mail")
     migration.confirm_where_reminders_went(apps, None)
     found = MailWish.objects.order_by("person__login").values_list(

@@ -30,7 +30,9 @@ SOON = datetime.datetime(2027, 12, 20, 9, 30, tzinfo=datetime.UTC)
 def mika(shop):
     """The mechanic, who wants the mail: signed off since January, with a line of the plan."""
     found(shop.mechanic, shop.level, shop.owner)
-    accept_plan([PlannedLine("mika", "air-spring", SOON.date(), SOON.date() + 5 * DAY)])
+    accept_plan(
+        by=shop.owner, lines=[PlannedLine("mika", "air-spring", SOON.date(), SOON.date() + 5 * DAY)]
+    )
     wish_mail(shop.mechanic, "mika@shop.example")
     return shop.mechanic
 
@@ -71,8 +73,12 @@ def test_what_waits_for_a_senior_is_counted_and_not_named(shop, mail_server, cap
 
 
 def test_the_owner_hears_which_days_of_the_week_are_short(shop, mail_server, capsys):
-    rota.set_shift(person=shop.senior, workshop=shop.workshop, weekdays=["mon"], first=LONG_AGO)
-    rota.set_want(workshop=shop.workshop, level=shop.level, counts={"mon": 2, "tue": 1})
+    rota.set_shift(
+        person=shop.senior, workshop=shop.workshop, weekdays=["mon"], first=LONG_AGO, by=shop.owner
+    )
+    rota.set_want(
+        workshop=shop.workshop, level=shop.level, counts={"mon": 2, "tue": 1}, by=shop.owner
+    )
     for person, name in ((shop.owner, "odile"), (shop.senior, "sol")):
         wish_mail(person, f"{name}@shop.example")
     remind(capsys)

@@ -204,7 +204,7 @@ def test_a_page_opens_also_where_that_cannot_be_written(shop, clock, monkeypatch
     def full(*args, **more):
         raise DatabaseError("disk full")
 
-    monkeypatch.setattr("training.site.seen.Session.objects.filter", full)
+    monkeypatch.setattr("training.site.session_seen.Session.objects.filter", full)
     assert browser.get("/write-ups/").status_code == 200
 
 

@@ -296,7 +296,7 @@ def test_what_is_missing_comes_first_with_its_number(shop, as_):
     assert outcomes == sorted(outcomes)
     assert outcomes[0] is False
     page = as_(shop.senior).get(address(shop.trainee)).text
-    assert page.index("<b>missing</b>") < page.index(">there<")
+    assert page.index("<b>no</b>") < page.index(">yes<")
 
 
 def test_what_is_out_of_the_ordinary_is_shown_and_signed(shop, ready, as_):

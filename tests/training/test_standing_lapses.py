@@ -118,9 +118,8 @@ def test_nothing_is_told_beyond_fifty_years(valid, expected):
 def test_only_alone_lapses_and_what_keeps_it_is_said():
     held = ask(shop(ANA, level(valid_months=6), sign("ana", "2026-01-10")), on="2026-03-01")
     assert [(step.code, step.who) for step in held.next] == [("renew-sign-off", "senior")]
-    assert "By 10 Jul 2026" in say_step(
-        held.next[0]
-    )  # the day before the lapse is the last that helps
+    # The day before the lapse is the last that helps.
+    assert "By 10 Jul 2026" in say_step(held.next[0])
     assert ask(shop(ANA, level())).lapses_on is None
 
 

@@ -52,8 +52,8 @@ def remember_device(
     device.secret_hash, device.seen_at = _hash(secret), now
     device.save()
     held = _held(request) | {device.pk: secret}
-    # The sort is stable: this device goes to the end,
-    # the others keep their age, the oldest fall out.
+    # The sort is stable: this device goes to the end, the others keep their age, the oldest fall
+    # out.
     newest = dict(sorted(held.items(), key=lambda item: item[0] == device.pk)[-MOST:])
     response.set_cookie(
         settings.DEVICE_COOKIE_NAME,

@@ -34,6 +34,6 @@ class ShopBackend(ModelBackend):
         return None
 
     def user_can_authenticate(self, user: User | AnonymousUser | None) -> bool:
-        # By today's date and not a stored mark, so that a
-        # last day ends the account without anybody's hand.
+        # By today's date and not a stored mark, so that a last day ends the account without
+        # anybody's hand.
         return isinstance(user, User) and user.may_sign_in()

@@ -121,8 +121,8 @@ def inside_paths(request: HttpRequest, person: User) -> list[Path]:
     session was begun on.
     """
     return [
-        # No bucket across devices: a thief of one session
-        # must not keep the person from signing elsewhere.
+        # No bucket across devices: a thief of one session must not keep the person from signing
+        # elsewhere.
         [Bucket(f"inside {person.pk} {request.session.get(DEVICE) or request.session.session_key}")]
     ]
 

@@ -41,8 +41,8 @@ def address_counted(request: HttpRequest) -> str:
     if isinstance(address, IPv6Address):
         # One address each would give a guesser 2^64 buckets.
         return str(ip_network((address, 64), strict=False))
-    # One bucket for all who cannot be told apart: behind
-    # a socket the login's own bucket still counts.
+    # One bucket for all who cannot be told apart: behind a socket the login's own bucket still
+    # counts.
     return str(address) if address else UNKNOWN
 
 

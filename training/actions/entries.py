@@ -120,8 +120,8 @@ def _check_without_senior(
     """Raises Refused for a job that is too old, or older than a stand-down, to be written down by
     oneself.
     """
-    # What is told long after is hard to deny: beyond
-    # the shop's days a second person answers for it.
+    # What is told long after is hard to deny: beyond the shop's days a second person answers for
+    # it.
     most = days_back()
     if (today - on).days > most:
         raise Refused(
@@ -145,8 +145,8 @@ def _check_without_senior(
         happened_on__gt=on,
         happened_on__lte=today,
     )
-    # A watched one has the watcher's word; alone, whoever
-    # was stopped could back-date work to before it.
+    # A watched one has the watcher's word; alone, whoever was stopped could back-date work to
+    # before it.
     if is_alone and downs.exists():
         raise Refused(
             gettext("You were stood down after that day. Ask a senior mechanic to log this job.")

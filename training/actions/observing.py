@@ -32,12 +32,12 @@ def keep_photos(uploads: Iterable[UploadedFile[bytes]]) -> tuple[list[str], list
     kept, faults = [], []
     for upload in uploads:
         try:
-            # One byte more than allowed: enough to see that
-            # it is too large, without reading it whole.
+            # One byte more than allowed: enough to see that it is too large, without reading it
+            # whole.
             kept.append(files.keep(clean_photo_file(upload.read(LARGEST_FILE + 1)).data))
         except BadPicture as bad:
-            # The others are kept: a form that comes back has
-            # lost its files, and cannot fill them in again.
+            # The others are kept: a form that comes back has lost its files, and cannot fill them
+            # in again.
             faults.append(f"{upload.name}: {say(bad.remark)}")
     return kept, faults
 
@@ -46,8 +46,8 @@ def ticket_for(photos: list[str], person: User) -> str:
     """These photos as one word that a form carries: only the site makes it, and it serves only this
     person.
     """
-    # Signed, since a digest typed by hand would put a
-    # photo of somebody else's work into the record.
+    # Signed, since a digest typed by hand would put a photo of somebody else's work into the
+    # record.
     return signing.dumps(photos, salt=f"photos of {person.pk}") if photos else ""
 
 
@@ -88,8 +88,8 @@ def sign_shown_again(
     if ShownAgain.objects.filter(observation=observation).exists():
         raise Refused(gettext("This was signed already. Nothing was saved twice."))
     sheet = shown_again_sheet(observation, signer=by, on=on)
-    # Before the digest, since it is what can be mended;
-    # every step, as 14 CFR 65.19 asks of each failed topic.
+    # Before the digest, since it is what can be mended; every step, as 14 CFR 65.19 asks of each
+    # failed topic.
     left_out = [line.title for line in sheet.lines if line.step not in steps]
     if left_out:
         raise Refused(gettext("Show each of these steps again, then tick it."), left_out)

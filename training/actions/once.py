@@ -65,8 +65,8 @@ def write_once(
     taken = Taken.objects.filter(kind=kind.KIND, mark=mark).first()
     if taken is None:
         row = write()
-        # After the entry, in its transaction: what was
-        # refused leaves its form free to be sent again.
+        # After the entry, in its transaction: what was refused leaves its form free to be sent
+        # again.
         Taken.objects.create(person=person, kind=kind.KIND, mark=mark, row=row.pk)
         return FormDone(row, again=False)
     # As if out of date: that a mark of somebody's is known must not show.

@@ -62,8 +62,7 @@ def _why_not(job: Job, by: User, now: datetime) -> str:
     if JobConfirmation.objects.filter(job=job).exists():
         return gettext(
             "The mechanic who watched has answered already. Ask a senior mechanic or the owner "
-            "to cancel this "
-            "job."
+            "to cancel this job."
         )
     voids = Void.objects.filter(
         kind="job", person=job.person, about=job.level.name, happened_on=job.happened_on

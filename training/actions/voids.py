@@ -62,8 +62,8 @@ def ask_for_void(
             gettext("Say why it should never have counted. The person who decides needs to know.")
         )
     sheet = void_sheet(kind=kind, person=person, about=about, on=on, signer=by)
-    # A void of nothing would still name a day, and what is
-    # brought in later with an older instant would fall by it.
+    # A void of nothing would still name a day, and what is brought in later with an older instant
+    # would fall by it.
     if not sheet.entries:
         raise Refused(
             gettext(

@@ -65,8 +65,8 @@ class StandingDays:
         for that counts here too).
         """
         at = at or level
-        # By day and not by signer: who signs changes
-        # nothing here, since each counts as entitled below.
+        # By day and not by signer: who signs changes nothing here, since each counts as entitled
+        # below.
         key = (person, level, done.signed_on if done else None, at)
         if key not in self._own:
             self._own[key] = self._worked_out(person, level, done, at)

@@ -162,8 +162,8 @@ def explain_short(ground: Ground, day: DayCover, at_work: int) -> WhyShort:
     )
     if len(day.there) + soon < day.wanted:
         return "time"
-    # Every option at once, hours left aside: who is not
-    # alone even then lacks somebody to teach or sign.
+    # Every option at once, hours left aside: who is not alone even then lacks somebody to teach or
+    # sign.
     alone = Alone(ground, ground.options)
     could = sum(alone(who, day.level, day.day) for who in others)
     return "hours" if len(day.there) + could >= day.wanted else "senior"

@@ -179,8 +179,8 @@ class _Programme:
         people = dict.fromkeys(person for person, _ in self.of)
         groups: dict[Hashable, list[date]] = {}
         for day in self.ground.week(week):
-            # What tells days apart for the programme, and no
-            # more: a week is then one or two columns, not seven.
+            # What tells days apart for the programme, and no more: a week is then one or two
+            # columns, not seven.
             looks = (
                 *(self.ground.meet(p, s, day) for p in people for s in self.ground.seniors),
                 *(self._alone(s, level, day) for s in self.ground.seniors for level in levels),
@@ -235,8 +235,8 @@ class _Programme:
             self.x[p]: -self.options[p].task.senior_hours / self.options[p].task.weeks
             for p in running
         }
-        # Equal and not at least: hours beyond what is
-        # needed would be free, and would look like a plan.
+        # Equal and not at least: hours beyond what is needed would be free, and would look like a
+        # plan.
         self.made.row({**given, **needed}, 0, 0)
         for senior in self.ground.seniors:
             signs = {
@@ -245,8 +245,8 @@ class _Programme:
                 if self.options[p].ends == week and self.options[p].signer == senior
             }
             if signs:
-                # In the last week, with the signer: other
-                # hours can be anybody's, the signature cannot.
+                # In the last week, with the signer: other hours can be anybody's, the signature
+                # cannot.
                 self.made.row({**by_senior.get(senior, {}), **signs}, 0, INF)
 
     def _observers(self, work: Work, places: list[int]) -> None:
@@ -290,8 +290,8 @@ class _Programme:
         most: dict[Work, float] = {}
         for option in self.options:
             work = (*option.task.key, option.task.kind)
-            # A renewal can come again and again, a training
-            # once; the sum must be dearer than all of them.
+            # A renewal can come again and again, a training once; the sum must be dearer than all
+            # of them.
             often = self.ground.weeks if option.task.kind == "renew" else 1
             most[work] = max(most.get(work, 0), often * option.cost)
         # Fewest person-days missing, then fewest hours: a person-day outweighs every hour there is.
@@ -300,8 +300,8 @@ class _Programme:
         for day in self.ground.days:
             if day.missing:
                 more = self._more(day)
-                # A gap that no option touches is the same in
-                # each plan and adds nothing to choose by.
+                # A gap that no option touches is the same in each plan and adds nothing to choose
+                # by.
                 if more:
                     alike.setdefault((day.workshop, day.level, day.missing, more), []).append(day)
         for days in alike.values():

@@ -236,8 +236,8 @@ def _done(shop: Shop, release: RevisionFact, doing: tuple[_Doing, ...], at: date
         ),
         observations=(
             *shop.observations,
-            # Nobody by name: which of the observers it was
-            # changes nothing, and "" is never the person.
+            # Nobody by name: which of the observers it was changes nothing, and "" is never the
+            # person.
             *(Observation(one.person, one.level, day, "", True, at) for one, day in shows),
         ),
     )

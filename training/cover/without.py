@@ -50,8 +50,8 @@ def people_leaned_on(days: Iterable[DayCover], size: int) -> tuple[Lean, ...]:
     for one in days:
         everybody.update(one.there)
         spare = len(one.there) - one.wanted
-        # By cases, since trying each pair would walk the
-        # days once for every two people of the shop.
+        # By cases, since trying each pair would walk the days once for every two people of the
+        # shop.
         if spare == 0:
             alone.update(one.there)
         if (

@@ -115,9 +115,8 @@ def _put(made: Path, target: Path) -> None:
     disks know none.
     """
     made.chmod(0o600)
-    with made.open(
-        "rb+"
-    ) as file:  # Windows puts nothing on the disk by a handle that may only read
+    # Windows puts nothing on the disk by a handle that may only read.
+    with made.open("rb+") as file:
         os.fsync(file.fileno())
     try:
         os.link(made, target)

@@ -39,9 +39,8 @@ def bring_quiz_rules(
         quiz = levels[name].quiz if name in open_levels else None
         # Each one once: the second row of a level is told as a fault.
         open_levels.discard(name)
-        if (
-            quiz is None
-        ):  # rules that people sit by are changed on their page, by somebody signed in
+        # Rules that people sit by are changed on their page, by somebody signed in.
+        if quiz is None:
             expected = gettext("a level of levels.csv in this folder, each one once")
             yield row.fault(
                 "level",

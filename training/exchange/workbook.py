@@ -44,9 +44,8 @@ class Workbook:
         from openpyxl import load_workbook
 
         try:
-            with (
-                warnings.catch_warnings()
-            ):  # of styles and extensions that it does not keep; only cells are of interest
+            # Of styles and extensions that it does not keep; only cells are of interest.
+            with warnings.catch_warnings():
                 warnings.simplefilter("ignore", UserWarning)
                 self._book = load_workbook(path, read_only=True, data_only=True, keep_links=False)
                 # Opened twice, since the library gives values or formulas, never both, and a
@@ -54,9 +53,8 @@ class Workbook:
                 self._formulas = load_workbook(
                     path, read_only=True, data_only=False, keep_links=False
                 )
-        except (
-            Exception
-        ) as error:  # the library raises whatever a broken part makes it stumble over
+        # The library raises whatever a broken part makes it stumble over.
+        except Exception as error:
             raise Unreadable(
                 0, gettext("the workbook cannot be opened"), gettext(NO_WORKBOOK)
             ) from error

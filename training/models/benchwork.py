@@ -17,8 +17,8 @@ class BenchPlace(models.Model):
 
     person = models.ForeignKey(User, on_delete=models.CASCADE, related_name="+")
     writeup = models.ForeignKey(WriteUp, on_delete=models.CASCADE, related_name="+")
-    # The number and no key: the place outlives its revision,
-    # and the page then says that it is an older one.
+    # The number and no key: the place outlives its revision, and the page then says that it is an
+    # older one.
     revision = models.PositiveIntegerField()
     fork = models.JSONField(default=dict, blank=True)
     step = models.PositiveIntegerField(default=1)

@@ -22,8 +22,8 @@ class BookEntry(models.Model):
     row = models.BigIntegerField(help_text="The key of the row this entry is about.")
     # When it came into the book: `recorded_at` of what is brought in is older.
     written_at = models.DateTimeField()
-    # Text and not JSON: PostgreSQL keeps jsonb in an
-    # order of its own, and the hash is over these bytes.
+    # Text and not JSON: PostgreSQL keeps jsonb in an order of its own, and the hash is over these
+    # bytes.
     body = models.TextField()
     previous = models.CharField(max_length=64)
     digest = models.CharField(max_length=64, unique=True)

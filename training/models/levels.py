@@ -62,8 +62,8 @@ def _layouts(*about: str) -> Book:
     by whom it was written, and each term that there was by then.
     """
     return {
-        # A list in use is never changed: a new term makes
-        # a further layout and leaves the old ones be.
+        # A list in use is never changed: a new term makes a further layout and leaves the old ones
+        # be.
         layout: (*about, *(name for name, term in TERMS.items() if term.book <= layout))
         for layout in range(1, 1 + max(term.book for term in TERMS.values()))
     }
@@ -103,8 +103,7 @@ class LevelRules(models.Model):
         null=True,
         blank=True,
         help_text="The day on which the shop began to write jobs down; practice is asked so many "
-        "months "
-        "after it.",
+        "months after it.",
     )
     yardstick = models.CharField(
         max_length=300, blank=True, help_text="The published rule that inspired this one."

@@ -15,8 +15,7 @@ from training.records.book.canonical import write_canonical
 
 MEANING = {
     GoneThrough.KIND: "I have gone through each of these steps again with {person}, who can now "
-    "say what they "
-    "are for.",
+    "say what they are for.",
     Talk.KIND: "I have talked with {person} about the sittings of “{quiz}” that were not passed.",
 }
 

@@ -18,11 +18,9 @@ from procedures.records.refused import Refused
 from training.models.book import BookHead, newest_instant
 from training.records.book.chain import START
 
-STEP = timedelta(
-    seconds=2
-    # a clock that is kept right over the network steps back by less; the instant after the newest
-    # is then taken
-)
+# A clock that is kept right over the network steps back by less; the instant after the newest is
+# then taken.
+STEP = timedelta(seconds=2)
 # The finest that both databases keep.
 TICK = timedelta(microseconds=1)
 

@@ -101,8 +101,8 @@ def _rule(rule: Rule, case: Case) -> RuleShown | None:
         return RuleShown(say_asks(asks), False, tuple(map(say_reason, found.reasons)))
     told = _told(case)
     supports = sorted(found.rests_on, key=lambda support: support.on or date.max)
-    # Jobs are told with watcher and fork: a signer
-    # judges by them whether the work was varied enough.
+    # Jobs are told with watcher and fork: a signer judges by them whether the work was varied
+    # enough.
     says = (told.get(support.name, say_support(support)) for support in supports)
     return RuleShown(say_asks(asks), True, tuple(dict.fromkeys(says)))
 

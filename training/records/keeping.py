@@ -155,8 +155,8 @@ def entry_faults(
     for batch in _batches(first, last):
         broken = {found.number: found for found in breaks(batch, number, previous, written_at)}
         for entry, row_problem in faults_against_rows(batch, newest_entries):
-            # One fault for an entry: where its own text
-            # is broken, what the row says proves nothing.
+            # One fault for an entry: where its own text is broken, what the row says proves
+            # nothing.
             if entry.number in broken:
                 yield broken[entry.number]
             elif row_problem:

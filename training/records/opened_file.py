@@ -38,8 +38,8 @@ def watch(*, connection: BaseDatabaseWrapper, **_: Any) -> None:
         return
     here = _identity(name)
     if here:
-        # The first one: later connections would else take
-        # a file that was put in its place for theirs.
+        # The first one: later connections would else take a file that was put in its place for
+        # theirs.
         _opened.setdefault(name, here)
     # A connection that is opened again keeps its wrappers.
     if _look_first not in connection.execute_wrappers:
@@ -61,8 +61,8 @@ def _look_first(
 ) -> Any:
     """Where a transaction begins, or a single write stands outside of one."""
     verb = sql[:6].upper()
-    # Not within one: SQLite's transaction is bound to its
-    # open file, and is looked at before it is acknowledged.
+    # Not within one: SQLite's transaction is bound to its open file, and is looked at before it is
+    # acknowledged.
     if verb.startswith("BEGIN") or (verb in WRITES and not context["connection"].in_atomic_block):
         must_be_there()
     return execute(sql, params, many, context)

@@ -45,9 +45,8 @@ def find_trouble() -> str:
         must_be_there()
     except DatabaseError:
         return MOVED
-    if (
-        not _asked or _asked[0].done()
-    ):  # while one hangs, everybody waits for that one, and none waits behind it
+    # While one hangs, everybody waits for that one, and none waits behind it.
+    if not _asked or _asked[0].done():
         named = dict(connection.settings_dict), connection.get_connection_params()
         _asked[:] = [_asker.submit(_try, connection.vendor, *named)]
     try:
@@ -62,17 +61,16 @@ def _try(vendor: str, named: dict[str, Any], given: dict[str, Any]) -> str:
             _try_sqlite(Path(named["NAME"]))
         else:
             _try_postgresql(given)
-    # Whatever it is, the answer is that something is
-    # wrong; an error here would be no answer at all.
+    # Whatever it is, the answer is that something is wrong; an error here would be no answer at
+    # all.
     except Exception as error:
         return trouble_of(error) or "broken"
     return ""
 
 
 def _try_sqlite(name: Path) -> None:
-    with tempfile.TemporaryFile(
-        dir=name.parent
-    ) as file:  # a journal must find its place and its room there, too
+    # A journal must find its place and its room there, too.
+    with tempfile.TemporaryFile(dir=name.parent) as file:
         file.write(bytes(ROOM))
         file.flush()
     # mode=rw: to look must not make an empty database where the file is gone.

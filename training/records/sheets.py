@@ -51,8 +51,8 @@ class SigningSheet:
     waits: tuple[Reason, ...]
     """Why a first sign-off will not count yet, such as an earlier level that is not held."""
     signer_lacks: tuple[Reason, ...]
-    # What stands against the signer is not in it: that
-    # is theirs, and is asked again when they sign.
+    # What stands against the signer is not in it: that is theirs, and is asked again when they
+    # sign.
     digest: str
 
     def may_be_signed(self) -> bool:
@@ -159,8 +159,8 @@ def _waits(
     """What keeps a sign-off from counting, whoever gives it."""
     if level not in shop.files.versions:
         return
-    # One fork that it covers is enough: these three
-    # reasons ask after no option but an earlier level's.
+    # One fork that it covers is enough: these three reasons ask after no option but an earlier
+    # level's.
     fork = {name: options[0] for name, options in limits if options}
     for reason in answer(shop, login, level, on, now, fork).reasons:
         # The rules that no signature mends, whoever gives it.

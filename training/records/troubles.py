@@ -72,8 +72,8 @@ def trouble_of(error: BaseException | None) -> str:
             return FILES[each.errno]
         state = getattr(each, "sqlstate", None)
         if state:
-            # The code before its class: 53100 (disk full)
-            # can be mended, the rest of 53 is waited for.
+            # The code before its class: 53100 (disk full) can be mended, the rest of 53 is waited
+            # for.
             return POSTGRESQL.get(state) or POSTGRESQL.get(state[:2], "")
         said = str(each).lower()
         found = (

@@ -13,6 +13,7 @@ from datetime import date, datetime, timedelta
 from django.db.models import Q
 from django.utils.translation import gettext
 
+from training.access import acts
 from training.models import Absence, CalendarAddress, CalendarEvent, Planned, User
 from training.records.gathering import gather
 from training.records.occasions import Occasion
@@ -41,7 +42,7 @@ def addresses_of(person: User) -> AddressesShown:
     """Which calendar addresses this person has now; one query."""
     rows = CalendarAddress.objects.filter(person=person, ended_at__isnull=True)
     found = {row.is_shop: row for row in rows}
-    may = person.has_perm("training.keep_people")
+    may = acts.KEEP_PEOPLE.is_open_to(person)
     return AddressesShown(found.get(False), found.get(True) if may else None, may)
 
 

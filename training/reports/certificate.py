@@ -22,7 +22,7 @@ from training.records.gathering import gather
 from training.records.sheets import forks_text, title_of
 from training.records.wording.entries import say_entry
 from training.records.wording.signoffs import say_signed
-from training.reports.seen import voids_of
+from training.reports.observations import voids_of
 from training.standing.answer import Answer, answers
 from training.standing.evidence import Job
 from training.standing.known import Known

@@ -122,9 +122,8 @@ def _rows(days: Iterable[DayCover]) -> Iterator[LevelDays]:
     def place(one: DayCover) -> tuple[str, str]:
         return one.workshop, one.level
 
-    for (workshop, level), cells in groupby(
-        sorted(days, key=place), place
-    ):  # sorting keeps the order of the days
+    # Sorting keeps the order of the days.
+    for (workshop, level), cells in groupby(sorted(days, key=place), place):
         yield workshop, level, tuple(cells)
 
 

@@ -10,7 +10,7 @@ from datetime import date, datetime, timedelta
 
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.translation import gettext, ngettext
+from django.utils.translation import gettext, gettext_noop, ngettext
 
 from procedures.models import Revision
 from procedures.records import asking
@@ -223,6 +223,12 @@ def _changes(
     return tuple(sorted(rows, key=lambda row: (row.workshop, row.level, row.name)))
 
 
+WHO = {
+    "alone": gettext_noop("{name}, who may work alone at {level}"),
+    "watched": gettext_noop("{name}, who works under supervision at {level}"),
+}
+
+
 def _people_asked(
     shop: Shop, asked: Iterable[impact.AsksOfPerson], title: Titles
 ) -> tuple[tuple[str, str], ...]:
@@ -237,9 +243,10 @@ def _people_asked(
             )
             if is_asked
         ]
-        told.append(
-            (f"{name_of(shop, one.person)}, {title(one.level)}, {one.standing}", ", ".join(what))
+        who = gettext(WHO[one.standing]).format(
+            name=name_of(shop, one.person), level=title(one.level)
         )
+        told.append((who, ", ".join(what)))
     return tuple(told)
 
 

@@ -12,6 +12,7 @@ from datetime import date, datetime, timedelta
 from django.utils.translation import gettext, ngettext
 
 from procedures.records.days.reader import say_day
+from training.access import acts
 from training.models import MailWish, Planned, Reminder, User
 from training.records.gathering import gather
 from training.records.wording.steps import say_step
@@ -56,7 +57,7 @@ def gather_reminder(user: User, *, on: date, now: datetime) -> Reminding:
     """What this person is told on a day."""
     page = home_page(user, on=on, now=now, since=None)
     short: tuple[Short, ...] | None = None
-    if user.has_perm("training.keep_people"):
+    if acts.KEEP_PEOPLE.is_open_to(user):
         shop = gather()
         short = short_weeks(shop, shop_levels(shop, on), on, now, WEEK)
     return Reminding(

@@ -19,6 +19,7 @@ from procedures.models import Thing
 from procedures.records import texts
 from procedures.records.examples import unread_names
 from quizzes.models import Sitting
+from training.access import acts
 from training.models import (
     DAYS,
     Job,
@@ -92,7 +93,7 @@ def start_for(user: User, on: date) -> Start | None:
     """How far the start has come, for an owner whose shop has not begun to work by this record;
     None for anybody else, and in a shop that is made up.
     """
-    if not user.has_perm("training.keep_people") or user.workshop.is_demo:
+    if not acts.KEEP_PEOPLE.is_open_to(user) or user.workshop.is_demo:
         return None
     # A shop with a job on record has started, whatever it never set up here.
     if any(model._default_manager.exists() for model in (Job, Observation, Sitting)):

@@ -12,6 +12,7 @@ from django.utils.translation import gettext, gettext_lazy, gettext_noop
 
 from procedures.models import WriteUp
 from procedures.records.days.reader import say_day
+from procedures.records.wording.pieces import join_or
 from quizzes.models import Quiz
 from training.access import acts
 from training.models import (
@@ -27,7 +28,6 @@ from training.models import (
 )
 from training.records.gathering import gather
 from training.records.sheets import title_of
-from training.records.wording.pieces import join_or
 from training.reports.who_may import shop_levels
 from training.standing import evidence
 from training.standing.answer import standings

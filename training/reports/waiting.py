@@ -11,9 +11,9 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 from procedures.access import acts as procedure_acts
 from procedures.models import Revision
 from procedures.records.statements import prepare_objects
+from procedures.records.wording.pieces import join_or
 from training.access import acts
 from training.models import Observation, StandDown, User, Void, VoidAsked
-from training.records.wording.pieces import join_or
 from training.standing.answer import standings
 from training.standing.evidence import Person, Shop
 from training.standing.signing import find_least_missing

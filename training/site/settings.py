@@ -11,9 +11,8 @@ try:
     import pysqlite3
 
     sys.modules["sqlite3"] = pysqlite3
-except (
-    ImportError
-):  # no wheel for this system: the system's SQLite is used, see training.site.database
+# No wheel for this system: the system's SQLite is used, see training.site.database.
+except ImportError:
     pass
 
 from csp.constants import NONE, SELF
@@ -77,7 +76,7 @@ MIDDLEWARE = [
     "training.site.signed_out.SignInAndGoOn",
     # After the person is known, and before anything that writes a day.
     "training.site.clock.WorkshopTime",
-    "training.site.seen.SeenLately",
+    "training.site.session_seen.SeenLately",
     "training.site.gate.FirstThingsFirst",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",

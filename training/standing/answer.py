@@ -152,8 +152,7 @@ def _checked(shop: Shop, people: Iterable[str] | None, levels: Iterable[str]) ->
 def _answer(asking: Asking, asked: Asked) -> Answer:
     if asked not in asking.answers:
         asking.answers[asked] = _work_out(asking, asked)
-    answered: Answer = asking.answers[asked]
-    return answered
+    return asking.answers[asked]
 
 
 def _work_out(asking: Asking, asked: Asked) -> Answer:

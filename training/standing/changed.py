@@ -39,8 +39,8 @@ def changes_between(
     asking = asking_of(shop, known_at)
     levels = tuple(shop.files.versions)
     logins = None if people is None else tuple(people)
-    # One moment of knowledge for both days, so that a
-    # late entry does not look like a change of standing.
+    # One moment of knowledge for both days, so that a late entry does not look like a change of
+    # standing.
     then = standings(shop, levels, since, known_at, variant, logins, asking)
     now = standings(shop, levels, on, known_at, variant, logins, asking)
     question = as_question(variant)

@@ -67,13 +67,13 @@ def days_of_change(asking: Asking, asked: Asked, until: date) -> list[date]:
 
 
 def _days(asking: Asking, asked: Asked, until: date) -> Iterator[date]:
-    # New numbers of any level can change the answer,
-    # also at a level that is not among those before.
+    # New numbers of any level can change the answer, also at a level that is not among those
+    # before.
     yield from asking.books.changes
     # Both sets, since spans tell watched from no; a rule that is in both is asked once.
     rules = dict.fromkeys((*asking.rules.alone, *asking.rules.watched))
-    # By each version's own numbers: a validity that is
-    # shortened next month ends things on other days.
+    # By each version's own numbers: a validity that is shortened next month ends things on other
+    # days.
     for book in asking.books.between(asked.day, until):
         for level in dict.fromkeys((asked.level, *book.before.get(asked.level, ()))):
             if level in book.rules:

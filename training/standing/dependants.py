@@ -45,8 +45,8 @@ def _fallen(with_it: Asking, without: Asking) -> Dependants:
     return Dependants(
         signoffs=tuple(
             row
-            # From `without`: what the void itself names is
-            # gone there, and is no dependant of itself.
+            # From `without`: what the void itself names is gone there, and is no dependant of
+            # itself.
             for row in _counting_signoffs(without)
             if with_it.entitled(row) and not without.entitled(row)
         ),

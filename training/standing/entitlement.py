@@ -8,7 +8,7 @@ founding, so the days go down with each step and nobody can hold up whoever hold
 
 from collections.abc import Collection, Iterable, Iterator
 from datetime import date, datetime
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Literal
 from zoneinfo import ZoneInfo
 
 from training.standing.evidence import Appointment, Job, LevelRules, Limits, Shop, SignOff
@@ -26,6 +26,10 @@ from training.standing.rules.held import Held, signoff_held
 from training.standing.rules.rule import Case, Rule
 from training.standing.rules.ruleset import RULES, RuleSet
 
+# An answer is put together by asking this module: a circle at import time.
+if TYPE_CHECKING:
+    from training.standing.answer import Answer
+
 __all__ = ["Asked", "Asking", "StandingWord", "as_question", "asking_of"]
 
 StandingWord = Literal["alone", "watched", "no"]
@@ -36,8 +40,8 @@ _SHALLOW = 20
 
 MOST_ASKINGS = 4
 """So many moments of knowledge are kept for one shop."""
-# 2,000 people at 40 levels are 80,000 pairs for one
-# day: memory would else grow with each day asked.
+# 2,000 people at 40 levels are 80,000 pairs for one day: memory would else grow with each day
+# asked.
 MOST_ANSWERS = 200_000
 """After so many remembered answers, an Asking makes place for a fresh one."""
 
@@ -58,8 +62,8 @@ class Asking:
         # By id: quicker than a hash over the fields of a row,
         # and looked up for every sign-off of every case.
         self._entitled: dict[int, tuple[SignOff, bool]] = {}
-        self.answers: dict[Asked, Any] = {}
-        self.tables: dict[object, Any] = {}
+        self.answers: dict[Asked, Answer] = {}
+        self.tables: dict[object, dict[tuple[str, str], StandingWord]] = {}
         self._job_days: dict[tuple[str, tuple[str, ...]], list[date]] = {}
         self._settled: set[str] = set()
         self._depth = 0
@@ -200,10 +204,8 @@ class Asking:
                 and self.appointment(row.signer, row.level, row.on) is not None
                 and self._alone_for_all(row)
             )
-            self._entitled[key] = (
-                row,
-                is_entitled,
-            )  # with the row, whose id is then never another's
+            # With the row, whose id is then never another's.
+            self._entitled[key] = (row, is_entitled)
             self._depth -= 1
         return self._entitled[key][1]
 
@@ -219,8 +221,8 @@ class Asking:
         """Say whether its signer was alone on the day for all that a sign-off covers."""
         if not row.limits:
             return self.alone(Asked(row.signer, row.level, row.on, NOTHING_NAMED, True))
-        # No combination at all (a variant limited to no
-        # option) is not "alone for all": it stays refused.
+        # No combination at all (a variant limited to no option) is not "alone for all": it stays
+        # refused.
         questions = questions_covered(row.limits)
         return bool(questions) and all(
             self.alone(Asked(row.signer, row.level, row.on, q, True)) for q in questions
@@ -243,8 +245,8 @@ class Asking:
                 waiting += [
                     row.signer for row in self.known.signoffs(login, level) if not row.founding
                 ]
-        # Days only go down along a chain of signers, so
-        # that by age each finds its own support worked out.
+        # Days only go down along a chain of signers, so that by age each finds its own support
+        # worked out.
         for row in sorted(rows, key=lambda row: row.on):
             self.entitled(row)
 
@@ -252,7 +254,7 @@ class Asking:
 def asking_of(shop: Shop, known_at: datetime) -> Asking:
     """Return the Asking of this shop and moment, with all that it has worked out before."""
     key = moment_of(shop, known_at)
-    asking: Asking | None = shop.askings.get(key)
+    asking = shop.askings.get(key)
     if asking is None or asking.is_full:
         shop.askings.pop(key, None)
         # Moments before the newest entry each stand for themselves and would else pile up.

@@ -10,10 +10,14 @@ from collections.abc import Callable, Collection, Hashable, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from decimal import Decimal
-from typing import Any, Literal, NamedTuple, TypeVar
+from typing import TYPE_CHECKING, Literal, NamedTuple, TypeVar
 
 from training.standing.shelf import Shelf, put_on_shelf
 from training.standing.terms import Terms
+
+# An Asking asks this module: a circle at import time.
+if TYPE_CHECKING:
+    from training.standing.entitlement import Asking
 
 AsksWord = Literal["nothing", "read again", "answer again", "show again"]
 VoidKind = Literal["signoff", "job", "reading", "pass", "observation"]
@@ -243,8 +247,7 @@ class Shop:
     files: Files = field(init=False, repr=False)
     newest: datetime | None = field(init=False, repr=False, default=None)
     """The latest instant that an entry carries, where somebody has said it."""
-    # Any, since `entitlement.py` imports this module and its Asking cannot be named here.
-    askings: dict[object, Any] = field(init=False, repr=False, default_factory=dict)
+    askings: dict[object, "Asking"] = field(init=False, repr=False, default_factory=dict)
     """What was worked out for this shop, by the moment of knowledge; `entitlement.py` keeps it."""
 
     def __post_init__(self) -> None:
@@ -255,8 +258,8 @@ class Shop:
         """Say the latest instant that an entry carries: from it on, all moments of one day know the
         same. A shop that is made from this one by a change does not take it over.
         """
-        # `newest` is no argument, so that `replace` loses
-        # it: a shop with a further entry has another newest.
+        # `newest` is no argument, so that `replace` loses it: a shop with a further entry has
+        # another newest.
         object.__setattr__(self, "newest", newest)
 
 
@@ -264,14 +267,14 @@ def _files(shop: Shop) -> Files:
     return Files(
         people={person.login: person for person in shop.people},
         versions=_filed(
-            # `version_on` takes the last that has begun, and
-            # so needs them in the order of their first days.
+            # `version_on` takes the last that has begun, and so needs them in the order of their
+            # first days.
             sorted(shop.levels, key=lambda rules: rules.from_day or date.min),
             lambda rules: rules.level,
         ),
         revisions=_filed(
-            # By number too: two revisions of one day are
-            # told in the order in which they were written.
+            # By number too: two revisions of one day are told in the order in which they were
+            # written.
             sorted(shop.revisions, key=lambda row: (row.released, row.number)),
             lambda row: row.writeup,
         ),

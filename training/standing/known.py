@@ -67,8 +67,8 @@ class Known:
 
     def person(self, login: str) -> Person | None:
         """Return the person as the shop knows them now."""
-        # As they are now, whatever the moment: first and
-        # last days of people are no entries of their own.
+        # As they are now, whatever the moment: first and last days of people are no entries of
+        # their own.
         return self.files.people.get(login)
 
     def name(self, login: str) -> str:
@@ -170,8 +170,8 @@ class Known:
                 for row in self.files.jobs.rows(*key)
                 if row.counts_from
                 and row.counts_from <= self.at
-                # As known before the taking back it did
-                # count: an old question keeps its old answer.
+                # As known before the taking back it did count: an old question keeps its old
+                # answer.
                 and (row.taken_back_at is None or self.at < row.taken_back_at)
             ]
             self._jobs[key] = self._counting("job", level, rows)
@@ -210,8 +210,8 @@ class Known:
         return tuple(kept)
 
     def _is_void(self, row: _Entry, voids: Sequence[Void]) -> bool:
-        # Recorded after the void it is a fresh entry, which
-        # the void did not mean: a thing can be done anew.
+        # Recorded after the void it is a fresh entry, which the void did not mean: a thing can be
+        # done anew.
         return any(
             void.on == row.on and row.recorded_at <= void.recorded_at <= self.at for void in voids
         )

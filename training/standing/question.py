@@ -23,8 +23,8 @@ class Asked(NamedTuple):
     level: str
     day: date
     question: OptionsNamed
-    # Part of the key: on the day of signing the same person
-    # may be alone as a mechanic and not as a signer.
+    # Part of the key: on the day of signing the same person may be alone as a mechanic and not as a
+    # signer.
     as_signer: bool = False
 
 

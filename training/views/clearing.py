@@ -13,7 +13,7 @@ from django.views.decorators.http import require_http_methods
 from procedures.records.refused import Refused
 from quizzes.access.doors import result_for
 from quizzes.models import GoneThrough, Sitting, Talk
-from training.access import doors
+from training.access import acts, doors
 from training.actions.clearing import sign_gone_through, sign_talk
 from training.actions.once import write_once
 from training.actions.signing import PasswordProof, prove
@@ -28,9 +28,8 @@ ClearingAct = Callable[[PasswordProof], GoneThrough | Talk]
 @require_http_methods(METHODS)
 def gone_through(request: HttpRequest, pk: int) -> HttpResponse:
     user, sitting = _asked(request, pk)
-    if (
-        sitting.is_cut_short()
-    ):  # it shows nothing of its questions, so there is nothing to go through
+    # It shows nothing of its questions, so there is nothing to go through.
+    if sitting.is_cut_short():
         raise Http404
     sheet = clearing_sheet(GoneThrough.KIND, sitting=sitting, signer=user, on=user.workshop.today())
     form = GoneThroughForm(request.POST or None, steps=sheet.steps, initial={"shown": sheet.digest})
@@ -64,7 +63,7 @@ def _asked(request: HttpRequest, pk: int) -> tuple[User, Sitting]:
     passed or is open.
     """
     user = doors.who(request)
-    doors.must(user, "training.sign_off")
+    doors.must(user, acts.CLEAR)
     # By the door of results: a senior in the middle of the same quiz would see its questions here.
     sitting = result_for(user, pk)
     if sitting.is_open() or sitting.is_passed():

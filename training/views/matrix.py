@@ -16,7 +16,7 @@ from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods
 
 from procedures.records.refused import Refused
-from training.access import doors
+from training.access import acts, doors
 from training.actions.signing import prove
 from training.exchange.bring import Faulty
 from training.exchange.matrix.bringing import Outcome, bring_matrix, read_shop_so_far, sheets_of
@@ -36,7 +36,7 @@ LONGEST = 2_000_000  # letters of the list as it is handed on by the page
 def matrix(request: HttpRequest) -> HttpResponse:
     """The file first; then what it means, what it leaves open, and the button that brings it in."""
     user = doors.who(request)
-    doors.must(user, "training.sign_founding")
+    doors.must(user, acts.FOUND)
     if "list" in request.POST:
         return _shown_list(request, user)
     form = ListForm(request.POST or None, request.FILES or None)

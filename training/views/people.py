@@ -37,7 +37,7 @@ METHODS = ["GET", "HEAD", "POST"]
 
 @require_safe
 def people(request: HttpRequest) -> HttpResponse:
-    doors.must(doors.who(request), "training.keep_people")
+    doors.must(doors.who(request), acts.KEEP_PEOPLE)
     search = PeopleSearch(request.GET or None)
     said = search.said()
     rows = [
@@ -59,7 +59,7 @@ def people(request: HttpRequest) -> HttpResponse:
 @require_http_methods(METHODS)
 def new(request: HttpRequest) -> HttpResponse:
     user = doors.who(request)
-    doors.must(user, "training.keep_people")
+    doors.must(user, acts.KEEP_PEOPLE)
     form = NewPersonForm(
         request.POST or None, initial={"started": user.workshop.today(), "workshop": user.workshop}
     )
@@ -178,6 +178,6 @@ def _person_page(
         "end_form": EndAppointmentForm(initial={"until": row.workshop.today()}),
         "has_left": row.left is not None and row.left < row.workshop.today(),
         "standdowns": open_standdowns(row),
-        "may_be_appointed": row.has_perm("training.be_appointed"),
+        "may_be_appointed": acts.SIGN.is_open_to(row),
     }
     return render(request, "training/person.html", context)

@@ -12,12 +12,12 @@ from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods
 
 from procedures.records.refused import Refused
+from procedures.records.wording.pieces import join_or
 from training.access import acts, doors
 from training.actions import signing as actions
 from training.actions.once import FormDone, write_once
 from training.models import Level, Lift, SignOff, StandDown, User, shop_now
 from training.records.sheets import SigningSheet, signing_sheet
-from training.records.wording.pieces import join_or
 from training.records.wording.reasons import say_reason
 from training.views.forms.fields import Bare
 from training.views.forms.forks import options_of_shop

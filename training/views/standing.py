@@ -14,8 +14,8 @@ from training.models import shop_now
 from training.reports import who_may as report
 from training.reports.certificate import certificates_of
 from training.reports.levels import level_titles
+from training.reports.observations import observations_in_short
 from training.reports.person import one_page
-from training.reports.seen import observations_in_short
 from training.reports.who_may_table import table_rows
 from training.views.forms.asked import QuestionForm, WhoMayForm
 from training.views.forms.forks import options_of_shop
@@ -24,7 +24,7 @@ from training.views.forms.forks import options_of_shop
 @require_safe
 def who_may(request: HttpRequest) -> HttpResponse:
     user = doors.who(request)
-    doors.must(user, "training.see_everyone")
+    doors.must(user, acts.SEE_EVERYONE)
     form = WhoMayForm(
         request.GET or None,
         today=user.workshop.today(),
@@ -79,7 +79,7 @@ def one(request: HttpRequest, level: str, login: str) -> HttpResponse:
     if page is None:
         raise Http404
     before = hindrance(row.quiz, person, user.workshop.today()) if row.quiz else None
-    may_clear = not acts.CLEAR.why_not(user) and user != person
+    may_clear = acts.CLEAR.is_open_to(user) and user != person
     context = {
         "form": form,
         "page": page,

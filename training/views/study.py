@@ -23,7 +23,7 @@ from training.actions.once import new_mark, write_once
 from training.models import Reading, User, shop_now
 from training.records.gathering import gather
 from training.reports.at_bench import rules_in_force
-from training.reports.changes import changes_since_read
+from training.reports.writeup_changed import changes_since_read
 
 
 def _current(user: User, name: str) -> Revision:

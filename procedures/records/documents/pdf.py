@@ -58,9 +58,8 @@ def read_pdf(data: bytes) -> Document:
             reader = PdfReader(io.BytesIO(data))
             is_locked = reader.is_encrypted
             count = 0 if is_locked else len(reader.pages)
-        except (
-            Exception
-        ) as broken:  # the library raises whatever a broken file makes it stumble over
+        # The library raises whatever a broken file makes it stumble over.
+        except Exception as broken:
             raise BadDocument(remark("document-damaged")) from broken
         if is_locked:
             raise BadDocument(remark("document-locked"))

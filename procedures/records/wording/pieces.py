@@ -1,6 +1,7 @@
 """How are lists and quotations written inside a sentence?"""
 
 from collections.abc import Callable, Sequence
+from functools import reduce
 
 from django.utils.functional import Promise
 from django.utils.translation import gettext
@@ -11,7 +12,9 @@ Words = str | Promise | Callable[..., str]
 
 def join_or(parts: Sequence[str]) -> str:
     """Parts joined as a choice: a or b or c."""
-    return gettext(" or ").join(parts)
+    # The whole joint is translated: not every language puts its "or" between two words.
+    either = gettext("{first} or {last}")
+    return reduce(lambda first, last: either.format(first=first, last=last), parts or [""])
 
 
 def join_last_or(parts: Sequence[str]) -> str:

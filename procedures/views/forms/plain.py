@@ -5,6 +5,7 @@ what people type here is signed and searched. Every form of the three apps is a 
 there is one place for it.
 """
 
+from collections.abc import Mapping
 from typing import Any
 
 from django import forms
@@ -12,11 +13,44 @@ from django.utils.translation import gettext_lazy as _
 
 from procedures.writeup.letters import hidden_in, strip_hidden
 
+WORDS = {
+    "max_length": _(
+        "Make this shorter: at most %(limit_value)d characters. It has %(show_value)d."
+    ),
+    "max_value": _("Type %(limit_value)s or less."),
+    "min_value": _("Type %(limit_value)s or more."),
+}
+
+
+def put_own_words(fields: Mapping[str, forms.Field]) -> None:
+    """Let fields say what to do, where they would say Django's sentences of what is not valid."""
+    for field in fields.values():
+        for code, words in WORDS.items():
+            field.error_messages.setdefault(code, words)
+        if field.error_messages["required"] == forms.Field.default_error_messages["required"]:
+            field.error_messages["required"] = _ask_for(field)
+
+
+def _ask_for(field: forms.Field) -> Any:
+    if isinstance(field, forms.MultipleChoiceField | forms.ModelMultipleChoiceField):
+        return _("Choose at least one.")
+    if isinstance(field, forms.ChoiceField):
+        return _("Choose one of these.")
+    if isinstance(field, forms.BooleanField):
+        return _("Tick this.")
+    if isinstance(field, forms.FileField):
+        return _("Choose a file.")
+    return _("Fill this in.")
+
 
 class PlainForm(forms.Form):
     """A form whose texts hold no letter that nobody sees: dropped from a longer text, told in a
     line.
     """
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        put_own_words(self.fields)
 
     def clean(self) -> dict[str, Any]:
         given = super().clean() or {}

@@ -135,9 +135,8 @@ def _other_names(text: str) -> Iterator[tuple[str, str]]:
 def _plainer(part: Part, sentence: Sentence, text: str) -> Iterator[ProofFinding]:
     for pattern, plainer, level in _INSTEAD if _ANY_INSTEAD.search(text) else ():
         found = pattern.search(text)
-        if found and not (
-            part.step and _OUGHT_BE.search(text) and level == ASK
-        ):  # ST-02 tells that one
+        # In a step, ST-02 tells that one.
+        if found and not (part.step and _OUGHT_BE.search(text) and level == ASK):
             yield finding(
                 "LG-07",
                 part.id,

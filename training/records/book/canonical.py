@@ -29,15 +29,15 @@ def _plain(value: Any) -> Any:
             # Naive it would mean another instant on each machine, under the same hash.
             if value.tzinfo is None:
                 raise ValueError("An instant in the record book needs a time zone.")
-            # Always six digits: isoformat leaves them out
-            # when they are 0, and the bytes would differ.
+            # Always six digits: isoformat leaves them out when they are 0, and the bytes would
+            # differ.
             return value.astimezone(UTC).isoformat(timespec="microseconds").replace("+00:00", "Z")
         # After datetime, which is a date too.
         case date():
             return value.isoformat()
         case Decimal():
-            # SQLite and PostgreSQL give 80 and 80.00 for the
-            # same column; "f", since normalize may say 8E+1.
+            # SQLite and PostgreSQL give 80 and 80.00 for the same column; "f", since normalize may
+            # say 8E+1.
             return format(value.normalize(), "f")
         case Mapping():
             return {str(key): _plain(item) for key, item in value.items()}

@@ -78,8 +78,8 @@ def breaks(
 
 
 def _problem(entry: Link, number: int, previous: str) -> str | None:
-    # From the outside in: a gap, then the link, then
-    # the text; the first of them explains the others.
+    # From the outside in: a gap, then the link, then the text; the first of them explains the
+    # others.
     if entry.number != number:
         return f"entry {number} is missing: the book goes on with entry {entry.number}"
     if entry.previous != previous:

@@ -78,8 +78,8 @@ def say_quiz(percent: Decimal, *, critical_right: bool) -> str:
 
 def say_sitting(percent: Decimal, asked: int, *, critical_right: bool) -> str:
     """Return whether a sitting was passed, and with what."""
-    # What was reached is told first, and a critical wrong
-    # even where the mark was missed: both are to be learnt.
+    # What was reached is told first, and a critical wrong even where the mark was missed: both are
+    # to be learnt.
     if percent < asked and critical_right:
         text = gettext("Quiz not passed: {percent} (pass mark {asked} %).")
     elif percent < asked:

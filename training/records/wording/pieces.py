@@ -5,6 +5,7 @@ from decimal import Decimal
 
 from django.utils.translation import gettext
 
+from procedures.records.wording.pieces import join_or
 from training.standing.evidence import Limits
 
 
@@ -14,11 +15,6 @@ def join_and(parts: Sequence[str]) -> str:
         return "".join(parts)
     # The whole joint is translated: not every language puts its "and" between two words.
     return gettext("{first} and {last}").format(first=", ".join(parts[:-1]), last=parts[-1])
-
-
-def join_or(parts: Sequence[str]) -> str:
-    """Return parts joined as a choice: a or b or c."""
-    return gettext(" or ").join(parts)
 
 
 def write_percent(percent: Decimal) -> str:

@@ -70,8 +70,8 @@ class Changes(Rule):
         answered and shown.
         """
         told = _told(case, _since(case))
-        # `not-read` asks for every current revision before
-        # a signature, and so says the same of readings.
+        # `not-read` asks for every current revision before a signature, and so says the same of
+        # readings.
         return tuple(reason for reason in told if reason.code != "change-not-read")
 
     def owed_showings(self, case: Case) -> frozenset[str]:
@@ -86,8 +86,8 @@ def _since(case: Case) -> tuple[Proof, ...]:
     held = case.held
     if held is None:
         return ()
-    # All since, not the overdue ones: also what is within
-    # its days of grace is proof to be named, or owed.
+    # All since, not the overdue ones: also what is within its days of grace is proof to be named,
+    # or owed.
     return tuple(changes_since(case.known, held.row, case.rules, case.day))
 
 

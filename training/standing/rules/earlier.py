@@ -72,8 +72,8 @@ class Earlier(Rule):
     def tell_terms(self, rules: LevelRules, shop: Shop) -> tuple[Asks, ...]:
         if not rules.earlier:
             return ()
-        # The level's own page tells what holds from now on,
-        # so that titles are today's, not those of a case.
+        # The level's own page tells what holds from now on, so that titles are today's, not those
+        # of a case.
         titles = tuple(_newest_title(shop, level) for level in rules.earlier)
         return (Asks("held-first", (("titles", titles),)),)
 

@@ -37,8 +37,8 @@ class Held:
 
     def is_valid(self, case: Case) -> bool:
         """Say whether it has not ended by the day."""
-        # By the rules of the day asked about, not of the
-        # day of signing: new rules hold for old sign-offs.
+        # By the rules of the day asked about, not of the day of signing: new rules hold for old
+        # sign-offs.
         return case.day <= add_months(self.row.on, case.rules.valid_months)
 
     def overdue(self, case: Case) -> tuple[Proof, ...]:

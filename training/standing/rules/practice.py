@@ -150,8 +150,8 @@ def _support(case: Case, first: date, fresh: SignOff | None) -> tuple[Support, .
     """Return the latest jobs that are enough, else the sign-off in the window."""
     lasting, jobs = case.rules.practice_months, _jobs_in_window(case, first)
     if len(jobs) >= case.rules.practice_jobs:
-        # The latest ones, since these last longest; the
-        # oldest of them is the first to leave the window.
+        # The latest ones, since these last longest; the oldest of them is the first to leave the
+        # window.
         needed = jobs[-case.rules.practice_jobs :]
         last = add_days(first_day_out_of_window(needed[0].on, lasting), -1)
         return (*supports(case.known, needed), Support(None, None, "enough-until", last))

@@ -83,8 +83,8 @@ def _asked_since(
     known: Known, rules: LevelRules, signoff: SignOff, day: date
 ) -> Iterator[RevisionFact]:
     for revision in known.asking_revisions(rules):
-        # In doubt the release counts as after the sign-off,
-        # so that it asks; a later day has not come yet.
+        # In doubt the release counts as after the sign-off, so that it asks; a later day has not
+        # come yet.
         if revision.released <= day and not _is_after(known, signoff, revision):
             yield revision
 
@@ -107,8 +107,8 @@ def _is_after(known: Known, entry: _Dated, revision: RevisionFact) -> bool:
     if entry.on != revision.released:
         return entry.on > revision.released
     at = revision.released_at
-    # An entry written down days later carries an instant
-    # that says nothing of the order of its own day.
+    # An entry written down days later carries an instant that says nothing of the order of its own
+    # day.
     both_then = at is not None and known.day_of(at) == entry.on == known.day_of(entry.recorded_at)
     return both_then and at is not None and entry.recorded_at > at
 
@@ -166,8 +166,8 @@ def _seen_again(
         (
             row
             for row in rows
-            # The changed write-up itself, whatever level its
-            # header names: the change is seen nowhere else.
+            # The changed write-up itself, whatever level its header names: the change is seen
+            # nowhere else.
             if row.writeup in ("", revision.writeup) and _is_after(known, row, revision)
         ),
         None,

@@ -68,8 +68,8 @@ class Quiz(Rule):
     }
     yardstick = "49 CFR 172.702(d): each person is tested on what the training was about"
 
-    # Before a signature "the *latest* sitting must be
-    # one"; to work watched an older valid pass will do.
+    # Before a signature "the *latest* sitting must be one"; to work watched an older valid pass
+    # will do.
     def __init__(self, *, latest: bool) -> None:
         self._latest = latest
 
@@ -77,8 +77,8 @@ class Quiz(Rule):
         rules, day = case.rules, case.day
         if rules.pass_percent == 0:
             return HOLDS
-        # `valid_pass` skips sittings that failed since;
-        # `latest_sitting` is meant to stumble over them.
+        # `valid_pass` skips sittings that failed since; `latest_sitting` is meant to stumble over
+        # them.
         find = latest_sitting if self._latest else valid_pass
         row = find(case.known, case.person, rules, day)
         if row is None or not _is_valid_pass(row, rules, day):

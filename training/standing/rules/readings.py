@@ -27,8 +27,8 @@ def unread_revisions(
 
 def _is_read(known: Known, person: str, revision: RevisionFact, day: date) -> bool:
     for row in known.readings(person, revision.writeup):
-        # Exactly the current one: "the highest number
-        # released by t" has no later one to stand for it.
+        # Exactly the current one: "the highest number released by t" has no later one to stand for
+        # it.
         if row.revision == revision.number and row.on <= day:
             return True
     return False

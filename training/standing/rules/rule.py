@@ -62,8 +62,8 @@ class Finding:
 
     def __init__(
         self,
-        # Callables: a table asks only whether it holds,
-        # and words of thousands would be made for nothing.
+        # Callables: a table asks only whether it holds, and words of thousands would be made for
+        # nothing.
         why: Callable[[], tuple[Reason, ...]] | None,
         rests: Callable[[], tuple[Support, ...]] = _nothing,
     ) -> None:

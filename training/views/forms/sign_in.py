@@ -13,6 +13,7 @@ from django.utils import timezone
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
+from procedures.views.forms.plain import put_own_words
 from training.access.sessions import DEVICE
 from training.access.throttle import (
     inside_paths,
@@ -92,6 +93,7 @@ class SignInForm(AuthenticationForm):
 
 def _say_plainly(fields: dict[str, forms.Field]) -> None:
     """Put our words on the two fields of a new password, in place of Django's."""
+    put_own_words(fields)
     fields["new_password1"].help_text = _(
         "At least 10 characters; a few words are best. Do not use a name, a row of keys, or a "
         "password that many people use."

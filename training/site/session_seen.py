@@ -25,9 +25,8 @@ class SeenLately:
         row, now = getattr(request.session, "row", None), timezone.now()
         # Not at each request: a session saved every time makes a write of each read.
         if row and row.person_id and (row.seen_at is None or now - row.seen_at >= SEEN_EVERY):
-            with suppress(
-                DatabaseError
-            ):  # a full disk or a lock: the page itself says so where it matters
+            # A full disk or a lock: the page itself says so where it matters.
+            with suppress(DatabaseError):
                 Session.objects.filter(pk=row.pk).update(seen_at=now)
                 row.seen_at = now  # what the page says of the session's end counts from here
         return self.get_response(request)
