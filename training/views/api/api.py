@@ -270,6 +270,7 @@ def write_job(request: HttpRequest, said: JobIn) -> HttpResponse:
             by=by,
             came_back=said.came_back,
             note=strip_hidden(said.note),
+            by_program=True,
         ),
     )
     told = {"job": done.row.pk, "again": done.again, "counts": not done.row.needs_confirmation}
