@@ -58,7 +58,7 @@ def question_of(asked: Mapping[str, Any], where: str, today: date) -> LevelAsked
     try:
         return LevelAsked(
             level,
-            cells.day(on) if on else today,
+            cells.read_day(on) if on else today,
             cells.read_instant(known_at) if known_at else shop_now(),
             {str(key): str(value) for key, value in variant.items()},
         )

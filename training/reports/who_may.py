@@ -1,6 +1,6 @@
 """Who may do which service, on which day, as known when, and why?
 
-Pages, commands and (later) the calendar all take this walk: gather the evidence, ask the standing,
+Pages, commands and programs all take this walk: gather the evidence, ask the standing,
 hand on plain values.
 """
 

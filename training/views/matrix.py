@@ -19,8 +19,8 @@ from procedures.records.refused import Refused
 from training.access import acts, doors
 from training.exchange.bring import Faulty
 from training.exchange.matrix.bringing import Outcome, bring_matrix, read_shop_so_far, sheets_of
-from training.exchange.matrix.meaning import Answers, Understood
-from training.exchange.matrix.sheets import Sheet, make_plain, read_plain
+from training.exchange.matrix.meaning import Answers, Sheet, Understood
+from training.exchange.matrix.sheets import make_plain, read_plain
 from training.exchange.matrix.understood import understand
 from training.exchange.matrix.wording import say, say_follows
 from training.models import User, shop_now

@@ -193,7 +193,7 @@ def first_entry(since: str) -> int:
             )
         return number
     try:
-        day = cells.day(since)
+        day = cells.read_day(since)
     except cells.Expected as expected:
         raise Refused(
             gettext(

@@ -189,8 +189,8 @@ def cover(request: HttpRequest, asked: Query[CoverQuery]) -> HttpResponse:
     """How many are needed and there on each day; the same as `manage.py cover`."""
     try:
         span = CoverSpan(
-            cells.day(asked.first),
-            cells.day(asked.until),
+            cells.read_day(asked.first),
+            cells.read_day(asked.until),
             asked.pace == "usual",
             tuple(dict.fromkeys(asked.without)),
         )
@@ -249,7 +249,7 @@ def write_job(request: HttpRequest, said: JobIn) -> HttpResponse:
         text = gettext("mark must have 1 to {most} characters.")
         raise Refused(text.format(most=LONGEST_MARK))
     try:
-        on = cells.day(said.on)
+        on = cells.read_day(said.on)
     except cells.Expected as expected:
         text = gettext("on cannot be read; expected {expected}.")
         raise Refused(text.format(expected=expected)) from expected
