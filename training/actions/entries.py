@@ -231,9 +231,10 @@ def record_job(
     came_back: bool = False,
     note: str = "",
     tools: Sequence[str] = (),
+    by_program: bool = False,
 ) -> Job:
     """One job, alone or watched; a watched one counts once the watcher has confirmed it, or where
-    the watcher enters it.
+    the watcher enters it with their own hand (`by_program`: a program does it in their name).
 
     Raises Refused where nobody entitled did it or watched it on that day, for a day on which the
     person did not work here, of a watcher who is stood down now, and without a senior for an old
@@ -247,13 +248,13 @@ def record_job(
         _check_without_senior(person, level, on, today, is_alone=watched_by is None)
     else:
         acts.ENTER_FOR_OTHERS.check(by)
-    if watched_by == by:
-        check_own_hand(by, now)  # the watcher's word, which waits as a signature does
+    is_own_word = watched_by == by and not by_program
     if watched_by is not None:
         _check_can_confirm(watched_by, person, today)
     if standing_of(watched_by or person, level, on, now, variant) != "alone":
         raise Refused(_nobody_was_alone(person, watched_by))
-    if watched_by == by:
+    if is_own_word:
+        check_own_hand(by, now)  # the watcher's word, which waits as a signature does
         check_not_stopped(by, level, now)
     job = write_down(
         Job(
@@ -272,7 +273,7 @@ def record_job(
             needs_confirmation=watched_by is not None,
         )
     )
-    if watched_by == by:
+    if is_own_word:
         write_down(
             JobConfirmation(
                 job=job, by=by, confirmed=True, happened_on=today, recorded_at=now, recorded_by=by

@@ -47,6 +47,7 @@ class Reminding:
 class PrintedFor:
     """The part of the printed list for one person, to cut off and hand out."""
 
+    login: str
     name: str
     workshop: str
     runs_out: tuple[str, ...]
@@ -114,6 +115,7 @@ def printed_list(*, on: date, now: datetime) -> tuple[PrintedFor, ...]:
                 steps[given.person].update(dict.fromkeys(own))
     found = (
         PrintedFor(
+            one.login,
             one.name,
             one.workshop,
             tuple(_say_soon(row) for row in soon if row.login == one.login),
