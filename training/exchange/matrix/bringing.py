@@ -25,10 +25,11 @@ from training.exchange.matrix.meaning import (
     FirstSignOff,
     ListPerson,
     Remark,
+    Sheet,
     ShopSoFar,
     Understood,
 )
-from training.exchange.matrix.sheets import Sheet, read_sheets
+from training.exchange.matrix.sheets import read_sheets
 from training.exchange.matrix.understood import understand
 from training.exchange.read import read_rows
 from training.exchange.written import cell
