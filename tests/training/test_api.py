@@ -137,6 +137,7 @@ def test_nothing_is_worked_out_while_nothing_has_changed(
         ("/api/may/air-spring?variant=ring=prong&variant=ring=eyelet", 422),
         ("/api/may/air-spring?workshop=Moon", 422),
         ("/api/may/air-spring?on=2026-11-25%00", 422),
+        ("/api/may/air-spring?day=2026-11-25", 422),
         ("/api/cover?from=2026-11-25", 422),
         ("/api/cover?from=2026-11-25&to=2026-11-20", 422),
         ("/api/cover?from=2026-11-25&to=2026-11-26&pace=fast", 422),

@@ -191,6 +191,10 @@ def test_what_is_not_understood_is_said(shop, args, options, said):
         ("not JSON", "ask.json cannot be read as JSON"),
         ("[" * 100_000, "ask.json cannot be read as JSON"),
         ("[{}]", "In question 1 of ask.json the level is missing."),
+        (
+            '[{"level": "air-spring", "day": "2026-11-25"}]',
+            "In question 1 of ask.json “day” is not known. Use level, on, known_at, variant.",
+        ),
         ('[{"level": 3}]', "In question 1 of ask.json, level is a name"),
         ('[{"level": "air-spring"}, {"level": "damper"}]', "There is no level “damper”."),
         ('[{"level": "air-spring", "variant": {"ring": ["prong"]}}]', "variant an object such as"),

@@ -4,6 +4,7 @@ It goes to a real mail server on this machine (aiosmtpd), and is read by Python'
 """
 
 import datetime
+import json
 import re
 import smtplib
 
@@ -213,6 +214,10 @@ def test_a_shop_without_mail_says_what_to_set_and_prints_a_list(mika, settings, 
         "Mika Mechanic, Test Workshop\n  - Air-spring service: signed off until 5 Jan 2028.\n"
         in (said)
     )
+    call_command("remind", list=True, format="json")
+    (told, *_) = json.loads(capsys.readouterr().out)
+    assert (told["login"], told["name"]) == (mika.login, "Mika Mechanic")
+    assert told["runs_out"] == ["Air-spring service: signed off until 2028-01-05."]
 
 
 def test_the_wish_is_ones_own_and_off_by_default(shop, as_):

@@ -33,6 +33,7 @@ from training.models import (
 from training.records.clock import moment
 from training.records.keeping import record
 from training.records.sheets import may_be_observed, standing_of
+from training.standing.rules.here import has_left
 
 Row = TypeVar("Row", bound=Entry)
 
@@ -188,7 +189,7 @@ def _check_can_confirm(watcher: User, person: User, today: date) -> None:
             )
         )
     # By today: the word has to be given from now on, not on the day of the job.
-    if not watcher.is_active or (watcher.left is not None and watcher.left < today):
+    if not watcher.is_active or has_left(watcher, today):
         raise Refused(
             gettext(
                 "{name} can no longer sign in, so nobody can confirm this job and it would "

@@ -22,6 +22,7 @@ from training.reports.home import Home, home_page
 from training.reports.owner_view import SOON, Soon, lapses_soon, short_weeks
 from training.reports.who_may import shop_levels
 from training.standing.answer import answers
+from training.standing.rules.here import has_left
 
 WEEK = timedelta(days=6)  # from today on: seven days
 
@@ -46,6 +47,7 @@ class Reminding:
 class PrintedFor:
     """The part of the printed list for one person, to cut off and hand out."""
 
+    login: str
     name: str
     workshop: str
     runs_out: tuple[str, ...]
@@ -98,9 +100,7 @@ def printed_list(*, on: date, now: datetime) -> tuple[PrintedFor, ...]:
             "person__login", "level__name", "first", "until"
         )
     ]
-    people = [
-        one for one in shop.people if one.trade != "owner" and (one.left is None or one.left >= on)
-    ]
+    people = [one for one in shop.people if one.trade != "owner" and not has_left(one, on)]
     logins = [one.login for one in people]
     steps: dict[str, dict[str, None]] = {login: {} for login in logins}
     for level, _ in levels:
@@ -115,6 +115,7 @@ def printed_list(*, on: date, now: datetime) -> tuple[PrintedFor, ...]:
                 steps[given.person].update(dict.fromkeys(own))
     found = (
         PrintedFor(
+            one.login,
             one.name,
             one.workshop,
             tuple(_say_soon(row) for row in soon if row.login == one.login),
