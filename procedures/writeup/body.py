@@ -39,8 +39,10 @@ class Body:
     first_text: int = 0
 
 
-def read_body(sheet: Sheet, numbers: range, step: str | None) -> Body:
+def read_body(sheet: Sheet, numbers: range, step: str | None, *, of_phase: bool = False) -> Body:
     """The text on these lines, read; faults carry the step's id."""
+    # In the introduction “tool: …” may be a sentence; elsewhere somebody means it to have effect.
+    asks = step is not None or of_phase
     body = Body()
     rest: list[str] = []
     above_is_text = False
@@ -58,24 +60,33 @@ def read_body(sheet: Sheet, numbers: range, step: str | None) -> Body:
         rest.append(row)
         if number not in sheet.fenced:
             _amounts(sheet, range(number, number + 1), numbers.stop, step, body)
-        above_is_text = _row(sheet, number, step, body, above_is_text)
+        key = _key_of(row) if asks and not above_is_text and number not in sheet.fenced else ""
+        if key:
+            in_text, in_phase = remark("field-in-text", key=key), remark("field-in-phase", key=key)
+            said = in_phase if of_phase else in_text
+            body.faults.append(Fault("bad-field", "error", step, key, number, said))
+            above_is_text = True
+        else:
+            above_is_text = _row(sheet, number, body)
         number += 1
     body.text = "\n".join(rest).strip("\n")
     return body
 
 
-def _row(sheet: Sheet, number: int, step: str | None, body: Body, above_is_text: bool) -> bool:
+def _key_of(row: str) -> str:
+    """The known key of a field with which a paragraph begins; empty where it begins with none.
+
+    Inside a paragraph nobody asks: “check: …” may be a sentence that was wrapped.
+    """
+    found = _KEY.match(row)
+    return found[1].strip() if found and found[1].strip() in KEYS else ""
+
+
+def _row(sheet: Sheet, number: int, body: Body) -> bool:
     """Take one line of running text in; is it one that a paragraph can go on from?"""
     row = sheet.line(number)
     if not row.strip() or (number not in sheet.fenced and any(form.match(row) for form in NO_TEXT)):
         return False
-    # Only where a paragraph begins: inside one, “check: …” may be a sentence that was wrapped.
-    key = None if above_is_text or number in sheet.fenced or step is None else _KEY.match(row)
-    if key and key[1].strip() in KEYS:
-        about = key[1].strip()
-        message = remark("field-in-text", key=about)
-        body.faults.append(Fault("bad-field", "error", step, about, number, message))
-        return True
     body.first_text = body.first_text or number
     return number not in sheet.fenced
 

@@ -5,10 +5,14 @@ Technical Standard 39, 5.4, counts unseen letters and heaps of accents among wha
 not have. Categories are those of Unicode's character database.
 """
 
+import re
 import unicodedata
 from collections.abc import Iterator
 
 from procedures.writeup.remarks import Remark, remark
+
+# How a write-up, a level or a drawing goes by in addresses and files.
+SHORT_NAME = re.compile(r"[A-Za-z0-9_-]{1,80}")
 
 _UNSEEN = frozenset({"Cc", "Cf", "Cn", "Co", "Cs", "Zl", "Zp"})
 # Letters that show nothing though their category says otherwise (Default_Ignorable_Code_Point; the

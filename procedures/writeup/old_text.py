@@ -27,7 +27,7 @@ _SENTENCE = re.compile(r"(.+?[.!?])(?:\s|$)")
 _BOLD = re.compile(r"\*\*([^*]++)\*\*")
 _ESCAPED = re.compile(r"\\([\\`*_\[\]<#>!])")
 # What the language would take for a phase, a step or a fence.
-_STRUCTURE = re.compile(r"#{2,3}(?:\s|$)|`{3,}|~{3,}")
+_STRUCTURE = re.compile(r"( {0,3})(?:#{2,3}(?!#)|`{3,}|~{3,})")
 
 
 @dataclass(frozen=True, slots=True)
@@ -360,4 +360,5 @@ def _plain(row: str) -> str:
     """A line of text that the language would take for a heading or a fence, with a mark that makes
     it text.
     """
-    return f"\\{row}" if _STRUCTURE.match(row) else row
+    found = _STRUCTURE.match(row)
+    return f"{found[1]}\\{row[found.end(1) :]}" if found else row

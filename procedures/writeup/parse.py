@@ -62,12 +62,17 @@ def _sections(
             phase = phases[-1].title if phases else ""
             steps.append(_step(sheet, section, next(ids), phase, len(steps) + 1, faults))
             continue
-        body = read_body(sheet, section.lines, None)
+        body = read_body(sheet, section.lines, None, of_phase=section.depth == 2)
         faults.extend(body.faults)
         if section.depth == 0:
             values |= {"intro": body.text, "cautions": tuple(body.cautions)}
         else:
             phases.append(Phase(section.title, section.line, body.text, tuple(body.cautions)))
+    if sheet.open_fence:
+        within = steps[-1].id if steps and sheet.sections[-1].depth == 3 else None
+        row = sheet.line(sheet.open_fence).strip()
+        said = remark("fence-without-end", mark=row)
+        faults.append(Fault("bad-field", "error", within, row, sheet.open_fence, said))
     return tuple(phases), tuple(steps)
 
 

@@ -8,7 +8,7 @@ LONGEST = 1_000_000
 # Not splitlines(): that also cuts at U+2028 and form feeds, where no editor counts a line.
 _BREAK = re.compile(r"\r\n|\n|\r")
 _PARTED = re.compile(r"(\r\n|\n|\r)")
-_HEADING = re.compile(r"(#{2,3})(?:[ \t]+(.*))?$")
+_HEADING = re.compile(r" {0,3}(#{2,3})(?!#)[ \t]*+(.*)$")
 _FENCE = re.compile(r" {0,3}(`{3,}|~{3,})(.*)$")
 RULER = "---"
 
@@ -34,7 +34,7 @@ class Section:
 @dataclass(frozen=True, slots=True)
 class Sheet:
     """A text cut into numbered lines (`line(1)` is the first) and sections; `header` is None where
-    there is none.
+    there is none. `open_fence` is the line of a code fence that never ends, 0 without one.
     """
 
     rows: tuple[str, ...]
@@ -43,6 +43,7 @@ class Sheet:
     sections: tuple[Section, ...]
     fenced: frozenset[int]
     fences: frozenset[int]
+    open_fence: int = 0
 
     def line(self, number: int) -> str:
         """The text of a line, counted from 1."""
@@ -76,10 +77,18 @@ def cut(text: str) -> Sheet:
         heading = _HEADING.match(row)
         if heading:
             sections.append(Section(*start, number))
-            title, written = _title(heading[2] or "")
+            title, written = _title(heading[2])
             start = (len(heading[1]), title, written if len(heading[1]) == 3 else None, number)
     sections.append(Section(*start, len(rows) + 1))
-    return Sheet(rows, header, closed, tuple(sections), frozenset(fenced), frozenset(fences))
+    return Sheet(
+        rows,
+        header,
+        closed,
+        tuple(sections),
+        frozenset(fenced),
+        frozenset(fences),
+        max(fences) if fence else 0,
+    )
 
 
 def _header(rows: tuple[str, ...]) -> tuple[int, str | None, bool]:

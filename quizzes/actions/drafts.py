@@ -11,7 +11,8 @@ from django.utils.translation import gettext_lazy as _
 
 from procedures.access.acts import Person
 from procedures.models import WriteUp
-from procedures.records.refused import Refused
+from procedures.records.refused import Refused, refuse_if
+from quizzes.access import acts
 from quizzes.actions.questions import bring_questions
 from quizzes.models import DraftDropped, QuestionVersion
 from quizzes.records.offered import offered_drafts
@@ -36,6 +37,7 @@ def accept_drafts(
 ) -> tuple[QuestionVersion, ...]:
     """All these drafts as questions by this author, each of which another person accepts before it
     is asked. Raises Refused, and takes none, where one is no longer offered or none is named."""
+    refuse_if(acts.WRITE.why_not(by))
     if not names:
         raise Refused(gettext("Tick the drafts that you want to accept."))
     # Worked out again, as nothing of a draft is stored: the text may have changed since the page.
@@ -48,7 +50,10 @@ def accept_drafts(
 
 @transaction.atomic
 def drop_draft(*, writeup: WriteUp, name: str, by: Person, now: datetime) -> DraftDropped:
-    """The draft is not offered again. Raises Refused where it is no longer offered."""
+    """The draft is not offered again. Raises Refused without the right, and where it is no longer
+    offered.
+    """
+    refuse_if(acts.WRITE.why_not(by))
     if all(one.name != name for one in offered_drafts(writeup)):
         raise Refused(str(GONE))
     return DraftDropped.objects.create(writeup=writeup, name=name, by_id=by.pk, recorded_at=now)

@@ -15,8 +15,9 @@ from django.utils.translation import gettext
 from procedures.access.acts import Person
 from procedures.models import WriteUp
 from procedures.records.above import moment, record
-from procedures.records.refused import Refused, make_refusal
+from procedures.records.refused import Refused, make_refusal, refuse_if
 from procedures.records.texts import rules_text
+from quizzes.access import acts
 from quizzes.kinds.kind import QuestionText
 from quizzes.kinds.spots import drawings_of
 from quizzes.marking.draws import FromPart, three_rounds
@@ -47,10 +48,12 @@ def bring_questions(
     """The versions that were written: one for each question that is new or says something else than
     its newest version.
 
-    A question that is not among these stays as it is. Raises Refused, and writes nothing, where a
-    question belongs to another write-up or does not fit the newest revision; its `details` say
-    which and why.
+    A question that is not among these stays as it is. Raises Refused, and writes nothing, for an
+    author without the right, and where a question belongs to another write-up or does not fit the
+    newest revision; its `details` say which and why.
     """
+    if author is not None:
+        refuse_if(acts.WRITE.why_not(author))
     faults = question_faults(writeup=writeup, questions=questions)
     if faults:
         raise Refused(
@@ -159,8 +162,10 @@ def set_quiz_rules(
 ) -> Quiz:
     """The quiz with these rules, as a new version with its record book entry where they say
     something else than those in force. They hold for sittings that begin from now on. Raises
-    Refused for numbers that can't be.
+    Refused without the right (`by` is None where a folder comes in), and for numbers that can't be.
     """
+    if by is not None:
+        refuse_if(acts.WRITE.why_not(by))
     return _with_rules(
         quiz,
         by,

@@ -53,6 +53,7 @@ def test_from_an_empty_site_to_a_shop_that_is_set_up(shop, walk, tmp_path):
     page.select_option("[name=day_order]", "day first")
     page.fill("[name=undated]", "2026-05-12")
     owner.press("Check the answers").sees("What follows")
+    page.fill("[name=password]", PASSWORD)
     owner.press("Bring in the list").sees("3 first sign-offs come in.")
     days = SignOff.objects.order_by("happened_on").values_list("happened_on", flat=True)
     assert [day.isoformat() for day in days] == ["2026-05-12", "2026-05-12", "2026-06-01"]

@@ -5,6 +5,7 @@ as left out?
 import io
 
 import pytest
+from docx.oxml import OxmlElement
 from hypothesis import example, given
 from hypothesis import strategies as st
 
@@ -129,6 +130,79 @@ def test_what_is_left_out_is_told_with_its_place():
     document, _ = drafted("old.docx", docx_bytes(fill_docx))
     (foot,) = document.left_out
     assert (say(foot.place), foot.text) == ("the whole document", "Shop manual, page 1")
+
+
+def merged_docx(document):
+    table = document.add_table(rows=4, cols=3)
+    texts = (
+        ("Part", "Tool", "Note"),
+        ("Foot bolt", "8 mm hex", ""),
+        ("Top cap", "", "dry"),
+        ("Both sides", "", "mallet"),
+    )
+    for row, line in zip(table.rows, texts, strict=True):
+        for cell, text in zip(row.cells, line, strict=True):
+            cell.text = text
+    table.cell(1, 1).merge(table.cell(2, 1)).text = "8 mm hex"
+    table.cell(3, 0).merge(table.cell(3, 1)).text = "Both sides"
+    # a content control round a row, as a form has it (ECMA-376 Part 1, 17.5.2)
+    row = table.rows[1]._tr
+    control = OxmlElement("w:sdt")
+    row.addprevious(control)
+    control.append(OxmlElement("w:sdtContent"))
+    control[0].append(row)
+    step = document.add_paragraph("Turn it ")
+    step.add_run("3 turns").font.strike = True
+    step.add_run("4 turns.")
+    document.add_paragraph("Retired: 9 N·m").runs[0].font.double_strike = True
+
+
+def merged_odt(document):
+    from odf import style, table, text
+
+    struck = style.Style(name="Struck", family="text")
+    struck.addElement(style.TextProperties(textlinethroughstyle="solid"))
+    document.automaticstyles.addElement(struck)
+    whole = style.Style(name="StruckWhole", family="paragraph")
+    whole.addElement(style.TextProperties(textlinethroughstyle="solid"))
+    document.automaticstyles.addElement(whole)
+    grid = table.Table(name="Tools")
+    for line in (
+        (("Part", {}), ("Tool", {}), ("Note", {})),
+        (("Foot bolt", {}), ("8 mm hex", {"numberrowsspanned": 2}), ("", {})),
+        (("Top cap", {}), None, ("dry", {})),
+        (("Both sides", {"numbercolumnsspanned": 2}), None, ("mallet", {})),
+    ):
+        row = table.TableRow()
+        for said in line:
+            cell = table.CoveredTableCell() if said is None else table.TableCell(**said[1])
+            cell.addElement(text.P(text=said[0] if said else ""))
+            row.addElement(cell)
+        grid.addElement(row)
+    document.text.addElement(grid)
+    step = text.P(text="Turn it ")
+    step.addElement(text.Span(stylename=struck, text="3 turns"))
+    step.addElement(text.Span(text="4 turns."))
+    document.text.addElement(step)
+    document.text.addElement(text.P(stylename=whole, text="Retired: 9 N·m"))
+
+
+@pytest.mark.parametrize(
+    ("name", "make"), [("old.docx", docx_bytes(merged_docx)), ("old.odt", odt_bytes(merged_odt))]
+)
+def test_merged_cells_keep_their_column_and_struck_words_are_left_out(name, make):
+    document, _ = read_document(name, make)
+    table, step = document.pieces
+    assert table.rows == (
+        ("Part", "Tool", "Note"),
+        ("Foot bolt", "8 mm hex", ""),
+        ("Top cap", "8 mm hex", "dry"),
+        ("Both sides", "", "mallet"),
+    )
+    assert step.text == "Turn it 4 turns."
+    told = [(say(one.place), one.text) for one in document.left_out]
+    assert told == [("paragraph 1", "3 turns"), ("paragraph 2", "Retired: 9 N·m")]
+    assert {say(one.why) for one in document.left_out} == {"These words are struck through."}
 
 
 def test_a_pdf_is_put_together_from_lines_on_its_pages():

@@ -211,6 +211,19 @@ def test_a_field_that_cannot_be_read_is_a_fault(fields, about, line):
     assert codes(parse(text(f"### Step\n{fields}"))) == [("bad-field", "step", about, line)]
 
 
+def test_a_field_under_a_phase_has_no_effect_and_is_told():
+    """“only if” there looks as if it were about every step of the phase."""
+    read = parse(text("## Eyelet ring\nonly if: ring = eyelet\n\nNote: read on.\n\n### A\n"))
+    assert codes(read) == [("bad-field", None, "only if", 5)]
+
+
+@for_each([("~~~", "a"), ("```text", "a"), ("````\n```", "a")])
+def test_a_code_fence_without_an_end_is_told_since_it_hides_every_step_below(fence, step):
+    read = parse(text(f"### A\n\n{fence}\n### B\nneeds: x\n"))
+    assert codes(read) == [("bad-field", step, fence.split("\n")[0], 6)]
+    assert codes(parse(text(f"{fence}\n### B\n"))) == [("bad-field", None, fence.split("\n")[0], 4)]
+
+
 @pytest.mark.parametrize(
     "below",
     [
@@ -246,6 +259,21 @@ def test_an_amount_that_cannot_be_read_is_a_fault(field, about):
 
 def test_amounts_in_code_are_left_alone():
     assert codes(parse(text("### Step\n\nWrite `[[5 drops]]`.\n\n```\n[[5 drops]]\n```\n"))) == []
+
+
+@for_each(["###Cap on", " ### Cap on", "   ###\tCap on", "###Cap on {#cap-on}"])
+def test_a_heading_typed_a_little_otherwise_is_a_step_too(heading):
+    """CommonMark 4.2 lets up to three spaces stand before a heading; a page shows one without a
+    space behind its marks as a heading, so nobody would see that it was none."""
+    read = parse(text(f"## Phase\n\n{heading}\nneeds: x\n"))
+    assert [(step.id, step.title, step.needs) for step in read.steps] == [
+        ("cap-on", "Cap on", ("x",))
+    ]
+
+
+@for_each(["    ### Cap on", "#### Cap on", "\\### Cap on"])
+def test_what_markdown_takes_for_code_text_or_a_smaller_heading_is_no_step(line):
+    assert parse(text(f"## Phase\n\n{line}\n")).steps == ()
 
 
 def test_an_id_comes_from_the_title_and_stays_apart_from_written_ones():

@@ -203,14 +203,15 @@ def seen_lines(revision, seen="unaided"):
     return [replace(line, seen=seen) for line in page.lines]
 
 
-def observe(shop, person, seen="unaided", observer=None, **more):
+def observe(shop, person, seen="unaided", observer=None, revision=None, **more):
+    revision = revision or shop.revision
     return entries.record_observation(
         person=person,
         level=shop.level,
         observer=observer or shop.senior,
-        revision=shop.revision,
+        revision=revision,
         variant={"ring": "prong"},
-        lines=seen_lines(shop.revision, seen),
+        lines=seen_lines(revision, seen),
         on=TODAY,
         today=TODAY,
         now=NOW,
@@ -342,8 +343,10 @@ def wanting_shop():
     shop = ready_shop()
     week = ["mon", "tue", "wed", "thu", "fri"]
     for person in (shop.senior, shop.trainee):
-        rota.set_shift(person=person, workshop=shop.workshop, weekdays=week, first=TODAY)
-    rota.set_want(workshop=shop.workshop, level=shop.level, counts={"mon": 2})
+        rota.set_shift(
+            person=person, workshop=shop.workshop, weekdays=week, first=TODAY, by=shop.owner
+        )
+    rota.set_want(workshop=shop.workshop, level=shop.level, counts={"mon": 2}, by=shop.owner)
     return shop
 
 
@@ -405,14 +408,28 @@ def with_something_on_every_page(shop):
         reason="It was the old one.",
     )
     rota.set_shift(
-        person=shop.senior, workshop=shop.workshop, weekdays=["mon", "tue", "wed"], first=LONG_AGO
+        person=shop.senior,
+        workshop=shop.workshop,
+        weekdays=["mon", "tue", "wed"],
+        first=LONG_AGO,
+        by=shop.owner,
     )
     rota.set_shift(
-        person=shop.trainee, workshop=shop.workshop, weekdays=["mon", "tue", "fri"], first=LONG_AGO
+        person=shop.trainee,
+        workshop=shop.workshop,
+        weekdays=["mon", "tue", "fri"],
+        first=LONG_AGO,
+        by=shop.owner,
     )
-    accept_plan([PlannedLine(shop.trainee.login, shop.level.name, TODAY, TODAY)])
-    rota.set_want(workshop=shop.workshop, level=shop.level, counts={"mon": 2, "fri": 1})
-    away = rota.add_absence(person=shop.mechanic, first=TODAY, until=TODAY, why="ill")
+    accept_plan(
+        by=shop.owner, lines=[PlannedLine(shop.trainee.login, shop.level.name, TODAY, TODAY)]
+    )
+    rota.set_want(
+        workshop=shop.workshop, level=shop.level, counts={"mon": 2, "fri": 1}, by=shop.owner
+    )
+    away = rota.add_absence(
+        person=shop.mechanic, first=TODAY, until=TODAY, why="ill", by=shop.owner
+    )
     front = set_front(
         name="Test Workshop",
         logo=SimpleUploadedFile("logo.jpg", photo_bytes()),

@@ -11,8 +11,9 @@ import pytest
 from django.core.management import CommandError, call_command
 
 from tests.training.shop import NOW, TODAY, found
+from training.actions.confirming import confirm_job
 from training.actions.programs import end_token, make_token
-from training.models import Job, ProgramToken
+from training.models import Job, JobConfirmation, ProgramToken
 from training.models.programs import SCOPES
 
 
@@ -136,6 +137,7 @@ def test_nothing_is_worked_out_while_nothing_has_changed(
         ("/api/may/air-spring?variant=ring=prong&variant=ring=eyelet", 422),
         ("/api/may/air-spring?workshop=Moon", 422),
         ("/api/may/air-spring?on=2026-11-25%00", 422),
+        ("/api/may/air-spring?day=2026-11-25", 422),
         ("/api/cover?from=2026-11-25", 422),
         ("/api/cover?from=2026-11-25&to=2026-11-20", 422),
         ("/api/cover?from=2026-11-25&to=2026-11-26&pace=fast", 422),
@@ -186,6 +188,23 @@ def test_a_job_that_names_a_watcher_waits_for_the_watcher(client, shop):
     told = client.post("/api/jobs", job, "application/json", headers=headers)
     assert told.json()["counts"] is False
     assert Job.objects.get().needs_confirmation
+
+
+def test_a_program_gives_nobody_elses_word_not_even_of_who_made_its_token(client, shop):
+    """The owner watches too: what a till says of them waits for their own confirmation."""
+    found(shop.owner, shop.level, shop.owner)
+    _row, headers = token_for("jobs:write", by=shop.owner)
+    job = {
+        "mark": "1",
+        "login": shop.trainee.login,
+        "level": shop.level.name,
+        "on": TODAY.isoformat(),
+        "watched_by": shop.owner.login,
+    }
+    told = client.post("/api/jobs", job, "application/json", headers=headers)
+    assert (told.status_code, told.json()["counts"]) == (201, False)
+    assert not JobConfirmation.objects.exists()
+    confirm_job(job=Job.objects.get(), by=shop.owner, now=NOW)
 
 
 @pytest.mark.parametrize(

@@ -122,6 +122,23 @@ def test_keys_go_into_a_file_of_their_own_and_come_back_from_it(place, empty, tm
     assert stat.S_IMODE((empty.home / "secret").stat().st_mode) == 0o600
 
 
+def cut(place, which):
+    """How entries of the record book are taken out by hand."""
+    off = "DROP TRIGGER training_bookentry_no_delete"
+    return (
+        f"{off} ON training_bookentry" if place.url else off,
+        f"DELETE FROM training_bookentry WHERE number {which}",
+    )
+
+
+def test_a_book_that_was_cut_off_gives_no_backup_and_it_is_said_why(place, tmp_path):
+    place.change(*cut(place, "> 3"))
+    done = place.run("backup", tmp_path / "shop.zip")
+    assert done.returncode == 1
+    assert "The end of the record book is gone: it should go up to entry" in done.stderr
+    assert not (tmp_path / "shop.zip").exists()
+
+
 def test_a_record_that_does_not_hold_is_restored_only_where_that_is_asked_for(
     place, empty, tmp_path
 ):
@@ -130,11 +147,15 @@ def test_a_record_that_does_not_hold_is_restored_only_where_that_is_asked_for(
         f"DROP TRIGGER {trigger} ON training_levelrules" if place.url else f"DROP TRIGGER {trigger}"
     )
     place.change(off, "UPDATE training_levelrules SET watched_jobs = 9")
+    # and an entry of the middle is gone, so that a row stands without its entry
+    place.change(*cut(place, "= 4"))
     place.run("backup", tmp_path / "shop.zip")
     done = empty.run("restore", tmp_path / "shop.zip")
     assert done.returncode == 1
     assert "The record book in this backup failed its check. Nothing was restored." in done.stderr
     assert "watched_jobs is 9 in the table and 1 in the book" in done.stderr
+    assert "Not in the book: a " in done.stderr
+    assert "Entry 0" not in done.stderr
     assert (
         "training_levelrules: the trigger training_levelrules_no_update is missing" in done.stderr
     )

@@ -168,7 +168,8 @@ def photo_of(full, kind):
         row = Drawing.objects.get()
         return row.digest, rows.BookEntry.objects.get(kind="picture").number
     kept = files.keep(b"a photo of a ring")
-    seen = observe(full, full.trainee, photos=[kept])
+    newest = Revision.objects.current(TODAY).get(writeup=full.revision.writeup)
+    seen = observe(full, full.trainee, photos=[kept], revision=newest)
     return kept, rows.BookEntry.objects.get(
         kind__in=list_written_kinds("observation"), row=seen.pk
     ).number

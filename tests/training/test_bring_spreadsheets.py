@@ -18,7 +18,7 @@ from tests.training.test_bring import GOOD, bring, count_all, folder, write  # n
 from tests.training.test_bring import _now as _frozen  # noqa: F401
 from training import models as rows
 from training.exchange import workbook as limits
-from training.exchange.cells import Expected, day, percent
+from training.exchange.cells import Expected, read_day, read_percent
 from training.records.keeping import faults
 
 pytestmark = pytest.mark.django_db
@@ -307,7 +307,7 @@ def test_a_decimal_comma_is_read_and_told(folder):  # noqa: F811
 @pytest.mark.parametrize("cell", ["1,000", "87,555", "8,7,5", ",5", "5,", "101,5", "1 000"])
 def test_a_comma_that_may_part_thousands_is_refused(cell):
     with pytest.raises(Expected):
-        percent(cell)
+        read_percent(cell)
 
 
 # ---- faults of their own
@@ -330,7 +330,7 @@ def test_only_a_calendar_date_is_a_date(cell):
     form, so that none is misread.
     """
     with pytest.raises(Expected):
-        day(cell)
+        read_day(cell)
 
 
 def test_two_logins_that_differ_in_capitals_only_are_a_fault(folder):  # noqa: F811

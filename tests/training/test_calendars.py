@@ -57,9 +57,15 @@ def mika(shop):
     for person in (shop.mechanic, shop.trainee):
         found(person, shop.level, shop.owner)
         rota.add_absence(
-            person=person, first=TODAY + DAY, until=TODAY + 3 * DAY, why="knee operation"
+            person=person,
+            first=TODAY + DAY,
+            until=TODAY + 3 * DAY,
+            why="knee operation",
+            by=shop.owner,
         )
-    accept_plan([PlannedLine("mika", "air-spring", TODAY + 7 * DAY, TODAY + 9 * DAY)])
+    accept_plan(
+        by=shop.owner, lines=[PlannedLine("mika", "air-spring", TODAY + 7 * DAY, TODAY + 9 * DAY)]
+    )
     return shop.mechanic
 
 
@@ -103,12 +109,14 @@ def test_the_calendar_of_the_shop_names_everybody_and_is_for_owners_only(shop, m
     assert ask(secret).status_code == 410
 
 
-def test_a_change_is_told_as_a_change_and_what_falls_away_as_cancelled(mika, ask, clock):
+def test_a_change_is_told_as_a_change_and_what_falls_away_as_cancelled(shop, mika, ask, clock):
     secret = secret_of(mika)
     before = read(ask(secret).content)
     clock.move_to(NOW + DAY)
-    accept_plan([PlannedLine("mika", "air-spring", TODAY + 8 * DAY, TODAY + 10 * DAY)])
-    rota.drop_absence(person=mika, pk=mika.absences.get().pk)
+    accept_plan(
+        by=shop.owner, lines=[PlannedLine("mika", "air-spring", TODAY + 8 * DAY, TODAY + 10 * DAY)]
+    )
+    rota.drop_absence(person=mika, pk=mika.absences.get().pk, by=shop.owner)
     after = read(ask(secret).content)
     assert {name: event.uid for name, event in after.items()} == {
         name: event.uid for name, event in before.items()
@@ -132,12 +140,12 @@ def test_what_is_over_is_not_cancelled(mika, ask, clock):
     assert read(ask(secret).content)["Away"].status == "CONFIRMED"
 
 
-def test_nothing_new_is_told_in_one_line_and_to_nobody_else(mika, ask):
+def test_nothing_new_is_told_in_one_line_and_to_nobody_else(shop, mika, ask):
     secret = secret_of(mika)
     first = ask(secret)
     again = ask(secret, if_none_match=first["ETag"])
     assert (again.status_code, again.content) == (304, b"")
-    rota.add_absence(person=mika, first=TODAY, until=TODAY)
+    rota.add_absence(person=mika, first=TODAY, until=TODAY, by=shop.owner)
     assert ask(secret, if_none_match=first["ETag"]).status_code == 200
     for answer in (first, again):
         assert answer["Referrer-Policy"] == "no-referrer"

@@ -131,7 +131,7 @@ def test_where_no_training_closes_a_gap_it_cannot(wanting):
 
 
 def test_nothing_missing_needs_nothing(wanting):
-    set_want(workshop=wanting.workshop, level=wanting.level, counts={"mon": 1})
+    set_want(workshop=wanting.workshop, level=wanting.level, counts={"mon": 1}, by=wanting.owner)
     assert plan() == {
         "status": "optimal",
         "cost_hours": 0,

@@ -64,6 +64,20 @@ def test_no_name_stands_in_it_but_whoever_is_told_the_name_can_see_that_it_is_th
     assert checked(made, name="Somebody Else").code == "other-name"
 
 
+def test_it_says_where_the_owner_gave_it_and_to_themselves(client, shop, row):
+    """No name stands in it, so that nothing else would tell."""
+    own = found(shop.owner, shop.level, shop.owner)
+    for one, said in (
+        (row, "first sign-off by the owner"),
+        (own, "first sign-off by the owner, for themselves"),
+    ):
+        made = issue(one, now=NOW)
+        assert made["evidence"][0]["name"] == checked(made).given_as == said
+    file = SimpleUploadedFile("own.json", as_bytes(issue(own, now=NOW)))
+    page = client.post(reverse("training:credential-check"), {"file": file, "name": ""})
+    assert "Given as: first sign-off by the owner, for themselves." in page.text
+
+
 def test_it_is_valid_to_the_end_of_the_last_good_day(row):
     made = issue(row, now=NOW)
     # 24 months on from 5 Jan 2026 (tests/training/shop.py, TERMS)

@@ -115,13 +115,17 @@ def test_the_owner_sees_how_many_may_and_how_many_may_not(shop, ready, bench):
 def test_the_owner_sees_who_is_at_work_and_may_and_who_may_but_is_away(shop, bench):
     found(shop.mechanic, shop.level, shop.owner)
     for person in (shop.senior, shop.mechanic):
-        set_shift(person=person, workshop=shop.workshop, weekdays=["wed"], first=TODAY)
-    add_absence(person=shop.mechanic, first=TODAY, until=TODAY)
+        set_shift(
+            person=person, workshop=shop.workshop, weekdays=["wed"], first=TODAY, by=shop.owner
+        )
+    add_absence(person=shop.mechanic, first=TODAY, until=TODAY, by=shop.owner)
     assert "At work: Sol Senior Away: Mika Mechanic" in bench(shop.owner)
 
 
 def test_on_a_day_on_which_the_shop_is_closed_the_first_page_says_so(shop, bench):
-    set_shift(person=shop.senior, workshop=shop.workshop, weekdays=["thu"], first=TODAY)
+    set_shift(
+        person=shop.senior, workshop=shop.workshop, weekdays=["thu"], first=TODAY, by=shop.owner
+    )
     words = bench(shop.owner)
     assert "The shop is closed: nobody on the rota works on a Wednesday." in words
     assert "Nobody is at work. Away: Sol Senior" in words

@@ -13,12 +13,12 @@ import pytest
 from django.core.management import CommandError, call_command
 from hypothesis import given
 from hypothesis import strategies as st
+from openpyxl.utils import get_column_letter
 
 from tests.for_each import for_each
 from tests.training.factories import UserFactory, WorkshopFactory
 from training.exchange.matrix.marks import DayOrder, MarkKind, read_mark
-from training.exchange.matrix.meaning import Answers, ShopSoFar
-from training.exchange.matrix.sheets import Sheet, SheetCell, letters
+from training.exchange.matrix.meaning import Answers, Sheet, SheetCell, ShopSoFar
 from training.exchange.matrix.understood import understand
 from training.exchange.matrix.wording import say
 from training.models import Level, SignOff, User, Workshop
@@ -213,8 +213,8 @@ def test_a_mark_over_merged_cells_is_not_taken_for_that_of_the_first(bring, tmp_
     file = odd_list(tmp_path, lambda sheet: sheet.merge_cells("B3:C3"))
     told = bring(file, fails=True, signed_by="odile", undated="2026-01-01")
     assert [one["text"] for one in told["faults"]] == [
-        "The file cannot be read: the cells B3:C3 are merged, and “2026-05-12” may be for each of "
-        "them. Choose a list without such cells."
+        "The file cannot be read. Found: the cells B3:C3 are merged, and “2026-05-12” may be for "
+        "each of them. Needed: a list without such cells."
     ]
 
 
@@ -428,7 +428,7 @@ def test_any_table_is_understood_or_told_wrong(rows):
     width = max((len(row) for row in rows), default=0)
     cells = tuple(
         tuple(
-            SheetCell(f"{letters(at)}{number}", row[at] if at < len(row) else "")
+            SheetCell(f"{get_column_letter(at + 1)}{number}", row[at] if at < len(row) else "")
             for at in range(width)
         )
         for number, row in enumerate(rows, 1)

@@ -4,9 +4,10 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
-from tests.training.factories import UserFactory, WorkshopFactory
+from tests.training.factories import PASSWORD, UserFactory, WorkshopFactory
 from training.models import Level, SignOff, User
 
+BRING = {"bring": "yes", "password": PASSWORD}
 LIST = "Name,Damper,Air\nMika Weld,5/12/25,x\nTilda Reed,green,\n"
 
 
@@ -42,7 +43,7 @@ def test_what_is_open_is_asked_answered_and_brought_in(client, owner):
     page = client.post(reverse("training:matrix"), given)
     assert page.context["ready"]
     assert SignOff.objects.count() == 0
-    page = client.post(reverse("training:matrix"), given | {"bring": "yes"}, follow=True)
+    page = client.post(reverse("training:matrix"), given | BRING, follow=True)
     assert {(row.level.name, row.happened_on.isoformat()) for row in SignOff.objects.all()} == {
         ("damper", "2025-05-12"),
         ("air", "2026-01-02"),
@@ -57,19 +58,34 @@ def test_whoever_came_from_start_ends_there(client, owner, asked, end):
     file = SimpleUploadedFile("list.csv", b"Name,Damper\nMika Weld,2026-05-12\n")
     page = client.post(there + asked, {"file": file})
     assert f'href="{there}{asked}"' in page.text  # the way to another file keeps it
-    answer = client.post(there + asked, fields_of(page) | {"bring": "yes"})
+    answer = client.post(there + asked, fields_of(page) | BRING)
     assert answer.url == end
+
+
+def test_the_owner_signs_the_list_with_the_password_and_in_no_other_name(client, owner):
+    UserFactory(login="otto", trade="owner", workshop=owner.workshop)
+    page = read(client, "Name,Damper\nMika Weld,2026-05-12\n")
+    given = fields_of(page) | {"bring": "yes"}
+    for password in ("", "not it"):
+        page = client.post(reverse("training:matrix"), given | {"password": password})
+        assert "This is not your password. Nothing was signed." in page.text
+        assert "You, Odile Owner, sign these first sign-offs." in page.text
+        assert "1 first sign-off comes in." in page.text
+    client.post(reverse("training:matrix"), given | BRING | {"signed_by": "otto"})
+    assert not SignOff.objects.exists()
+    client.post(reverse("training:matrix"), given | BRING)
+    assert SignOff.objects.get().signer == owner
 
 
 def test_it_comes_in_where_no_test_holds_a_transaction_open(client, transactional_db, owner):
     page = read(client, "Name,Damper\nMika Weld,2026-05-12\n")
-    client.post(reverse("training:matrix"), fields_of(page) | {"bring": "yes"})
+    client.post(reverse("training:matrix"), fields_of(page) | BRING)
     assert SignOff.objects.count() == 1
 
 
 def test_bringing_in_before_all_is_answered_writes_nothing(client, owner):
     page = read(client, LIST)
-    page = client.post(reverse("training:matrix"), fields_of(page) | {"bring": "yes"})
+    page = client.post(reverse("training:matrix"), fields_of(page) | BRING)
     assert page.status_code == 200
     assert page.context["questions"]
     assert not SignOff.objects.exists()
@@ -78,7 +94,7 @@ def test_bringing_in_before_all_is_answered_writes_nothing(client, owner):
 
 def test_the_same_page_sent_twice_writes_once(client, owner):
     page = read(client, "Name,Damper\nMika Weld,2026-05-12\n")
-    given = fields_of(page) | {"bring": "yes"}
+    given = fields_of(page) | BRING
     client.post(reverse("training:matrix"), given)
     client.post(reverse("training:matrix"), given)
     assert SignOff.objects.count() == 1
@@ -88,7 +104,7 @@ def test_the_same_page_sent_twice_writes_once(client, owner):
 
 def test_a_list_that_this_site_did_not_read_is_not_brought_in(client, owner):
     page = read(client, "Name,Damper\nMika Weld,2026-05-12\n")
-    given = fields_of(page) | {"bring": "yes"}
+    given = fields_of(page) | BRING
     given["list"] = given["list"][:-3] + "abc"
     page = client.post(reverse("training:matrix"), given, follow=True)
     assert "This page is out of date." in page.content.decode()
@@ -97,11 +113,11 @@ def test_a_list_that_this_site_did_not_read_is_not_brought_in(client, owner):
 
 def test_a_column_can_go_to_a_level_of_the_shop_or_be_left_out(client, owner):
     page = read(client, "Name,Damper,Air\nMika Weld,2026-05-12,2026-05-13\n")
-    given = fields_of(page) | {"level-1": "-", "bring": "yes"}
+    given = fields_of(page) | {"level-1": "-"} | BRING
     client.post(reverse("training:matrix"), given)
     assert [row.level.name for row in SignOff.objects.all()] == ["damper"]
     page = read(client, "Name,Fork damping\nMika Weld,2026-06-12\n")
-    given = fields_of(page) | {"level-0": "damper", "bring": "yes"}
+    given = fields_of(page) | {"level-0": "damper"} | BRING
     client.post(reverse("training:matrix"), given)
     assert Level.objects.count() == 1
     assert SignOff.objects.count() == 2
@@ -128,5 +144,5 @@ def test_where_the_names_are_is_asked_where_nobody_can_tell(client, owner):
     page = client.post(reverse("training:matrix"), given)
     assert [person.name for person, _ in page.context["people"]] == ["Alpha", "Beta"]
     given |= fields_of(page)
-    client.post(reverse("training:matrix"), given | {"bring": "yes"})
+    client.post(reverse("training:matrix"), given | BRING)
     assert SignOff.objects.filter(person__name="Alpha").count() == 2

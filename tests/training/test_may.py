@@ -65,8 +65,8 @@ def on_rota(shop):
     """
     elsewhere = WorkshopFactory(name="Elsewhere")
     for person, place in ((shop.senior, shop.workshop), (shop.other_senior, elsewhere)):
-        set_shift(person=person, workshop=place, weekdays=["wed"], first=LONG_AGO)
-    add_absence(person=shop.senior, first=DECEMBER, until=DECEMBER)
+        set_shift(person=person, workshop=place, weekdays=["wed"], first=LONG_AGO, by=shop.owner)
+    add_absence(person=shop.senior, first=DECEMBER, until=DECEMBER, by=shop.owner)
     return shop
 
 
@@ -100,7 +100,13 @@ def test_a_question_about_one_workshop_asks_who_is_at_work_in_that_one(shop, on_
 
 def test_those_who_may_and_are_there_are_named_first(shop, on_rota):
     found(shop.mechanic, shop.level, shop.owner)
-    set_shift(person=shop.mechanic, workshop=shop.workshop, weekdays=["wed"], first=LONG_AGO)
+    set_shift(
+        person=shop.mechanic,
+        workshop=shop.workshop,
+        weekdays=["wed"],
+        first=LONG_AGO,
+        by=shop.owner,
+    )
     said = may("air-spring", on=DECEMBER.isoformat()).splitlines()
     assert [line.partition(" (")[0] for line in said if line.startswith("alone")] == [
         "alone   Mika Mechanic, at work",
@@ -185,6 +191,10 @@ def test_what_is_not_understood_is_said(shop, args, options, said):
         ("not JSON", "ask.json cannot be read as JSON"),
         ("[" * 100_000, "ask.json cannot be read as JSON"),
         ("[{}]", "In question 1 of ask.json the level is missing."),
+        (
+            '[{"level": "air-spring", "day": "2026-11-25"}]',
+            "In question 1 of ask.json “day” is not known. Use level, on, known_at, variant.",
+        ),
         ('[{"level": 3}]', "In question 1 of ask.json, level is a name"),
         ('[{"level": "air-spring"}, {"level": "damper"}]', "There is no level “damper”."),
         ('[{"level": "air-spring", "variant": {"ring": ["prong"]}}]', "variant an object such as"),

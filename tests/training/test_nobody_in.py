@@ -378,8 +378,8 @@ def test_a_line_with_a_hidden_letter_is_told(shop, as_):
 
 
 def test_a_folder_comes_in_without_hidden_letters_and_no_name_holds_one():
-    assert cells.read_any(TROJAN) == cells.text(TROJAN) == "The seal is not seated."
+    assert cells.read_any(TROJAN) == cells.read_text(TROJAN) == "The seal is not seated."
     with pytest.raises(cells.Expected):
         cells.read_printed_name("Mika\u202e")
     with pytest.raises(cells.Expected):
-        cells.text("\u200b")
+        cells.read_text("\u200b")

@@ -69,17 +69,27 @@ def test_the_wall_sheet_has_everybody_with_a_word_the_day_and_the_head_of_the_bo
 
 
 def test_the_wall_sheet_says_who_is_at_work_and_names_them_first(shop, as_):
-    set_shift(person=shop.senior, workshop=shop.workshop, weekdays=["wed"], first=TODAY)
+    set_shift(
+        person=shop.senior, workshop=shop.workshop, weekdays=["wed"], first=TODAY, by=shop.owner
+    )
     page = as_(shop.owner).get("/wall/").text
     assert "Sol Senior<small>senior mechanic · at work</small>" in page
     assert page.index("Sol Senior<small>") < page.index("Mika Mechanic<small>")
-    set_shift(person=shop.senior, workshop=shop.workshop, weekdays=["sun"], first=TODAY)
+    set_shift(
+        person=shop.senior, workshop=shop.workshop, weekdays=["sun"], first=TODAY, by=shop.owner
+    )
     page = as_(shop.owner).get("/wall/").text
     assert "The shop is closed: nobody on the rota works on a Wednesday." in page
 
 
 def test_the_wall_sheet_of_seven_days_promises_nothing_that_falls_within_them(shop, as_):
-    set_shift(person=shop.senior, workshop=shop.workshop, weekdays=["thu", "fri"], first=TODAY)
+    set_shift(
+        person=shop.senior,
+        workshop=shop.workshop,
+        weekdays=["thu", "fri"],
+        first=TODAY,
+        by=shop.owner,
+    )
     stood_down(person=shop.senior, level=shop.level, first=TODAY + DAY, by=shop.owner)
     page = as_(shop.owner).get("/wall/?days=7").text
     row = re.search(r"Sol Senior.*?</tr>", page, re.S)[0]

@@ -73,9 +73,21 @@ def test_without_a_seniors_hours_nothing_is_planned_and_the_reason_is_said(wanti
 def test_without_a_day_at_work_in_common_nothing_is_planned_and_the_reason_is_said(wanting):
     """The senior works on Mondays and Tuesdays, the trainee on Mondays to Fridays but those."""
     week = ["mon", "tue", "wed", "thu", "fri"]
-    set_shift(person=wanting.senior, workshop=wanting.workshop, weekdays=week[:2], first=TODAY)
-    set_shift(person=wanting.trainee, workshop=wanting.workshop, weekdays=week[2:], first=TODAY)
-    set_want(workshop=wanting.workshop, level=wanting.level, counts={"wed": 1})
+    set_shift(
+        person=wanting.senior,
+        workshop=wanting.workshop,
+        weekdays=week[:2],
+        first=TODAY,
+        by=wanting.owner,
+    )
+    set_shift(
+        person=wanting.trainee,
+        workshop=wanting.workshop,
+        weekdays=week[2:],
+        first=TODAY,
+        by=wanting.owner,
+    )
+    set_want(workshop=wanting.workshop, level=wanting.level, counts={"wed": 1}, by=wanting.owner)
     page = plan_page(ASK, on=TODAY, now=NOW)
     assert page.lines == ()
     assert [one.why for one in page.unreached] == [
@@ -117,7 +129,9 @@ def test_an_accepted_plan_stands_on_the_trainees_first_page_until_it_is_taken_ba
 def test_a_plan_that_changed_since_it_was_shown_is_not_accepted(wanting, as_):
     owner = as_(wanting.owner)
     sent = hidden(owner.get(ADDRESS).text)
-    add_absence(person=wanting.trainee, first=TODAY, until=TODAY + timedelta(days=12))
+    add_absence(
+        person=wanting.trainee, first=TODAY, until=TODAY + timedelta(days=12), by=wanting.owner
+    )
     assert "The plan has changed since you opened it" in owner.post(ADDRESS, sent).text
     assert not Planned.objects.exists()
 
@@ -154,7 +168,7 @@ def test_no_answer_in_time_is_told(wanting, as_, monkeypatch):
 
 
 def test_a_line_that_is_done_is_no_longer_planned_for_anybody(wanting, as_):
-    accept_plan([PlannedLine("tilda", "air-spring", TODAY, TODAY)])
+    accept_plan(by=wanting.owner, lines=[PlannedLine("tilda", "air-spring", TODAY, TODAY)])
     assert "Planned for you" in as_(wanting.trainee).get("/").text
     SignOff.objects.create(
         person=wanting.trainee,

@@ -4,6 +4,7 @@ It goes to a real mail server on this machine (aiosmtpd), and is read by Python'
 """
 
 import datetime
+import json
 import re
 import smtplib
 
@@ -30,7 +31,9 @@ SOON = datetime.datetime(2027, 12, 20, 9, 30, tzinfo=datetime.UTC)
 def mika(shop):
     """The mechanic, who wants the mail: signed off since January, with a line of the plan."""
     found(shop.mechanic, shop.level, shop.owner)
-    accept_plan([PlannedLine("mika", "air-spring", SOON.date(), SOON.date() + 5 * DAY)])
+    accept_plan(
+        by=shop.owner, lines=[PlannedLine("mika", "air-spring", SOON.date(), SOON.date() + 5 * DAY)]
+    )
     wish_mail(shop.mechanic, "mika@shop.example")
     return shop.mechanic
 
@@ -71,8 +74,12 @@ def test_what_waits_for_a_senior_is_counted_and_not_named(shop, mail_server, cap
 
 
 def test_the_owner_hears_which_days_of_the_week_are_short(shop, mail_server, capsys):
-    rota.set_shift(person=shop.senior, workshop=shop.workshop, weekdays=["mon"], first=LONG_AGO)
-    rota.set_want(workshop=shop.workshop, level=shop.level, counts={"mon": 2, "tue": 1})
+    rota.set_shift(
+        person=shop.senior, workshop=shop.workshop, weekdays=["mon"], first=LONG_AGO, by=shop.owner
+    )
+    rota.set_want(
+        workshop=shop.workshop, level=shop.level, counts={"mon": 2, "tue": 1}, by=shop.owner
+    )
     for person, name in ((shop.owner, "odile"), (shop.senior, "sol")):
         wish_mail(person, f"{name}@shop.example")
     remind(capsys)
@@ -207,6 +214,10 @@ def test_a_shop_without_mail_says_what_to_set_and_prints_a_list(mika, settings, 
         "Mika Mechanic, Test Workshop\n  - Air-spring service: signed off until 5 Jan 2028.\n"
         in (said)
     )
+    call_command("remind", list=True, format="json")
+    (told, *_) = json.loads(capsys.readouterr().out)
+    assert (told["login"], told["name"]) == (mika.login, "Mika Mechanic")
+    assert told["runs_out"] == ["Air-spring service: signed off until 2028-01-05."]
 
 
 def test_the_wish_is_ones_own_and_off_by_default(shop, as_):

@@ -34,7 +34,8 @@ class TestShifts(TestCase):
         )
     )
     def test_the_last_writing_holds_from_its_day_on_and_only_in_its_workshop(self, writings):
-        person, places = UserFactory(), [WorkshopFactory(name=name) for name in ("Main", "Other")]
+        person, owner = UserFactory(), UserFactory(trade="owner")
+        places = [WorkshopFactory(name=name) for name in ("Main", "Other")]
         expected = {}
         for place, weekdays, start in writings:
             set_shift(
@@ -42,6 +43,7 @@ class TestShifts(TestCase):
                 workshop=places[place],
                 weekdays=weekdays,
                 first=FIRST + timedelta(days=start),
+                by=owner,
             )
             for day in range(start, 30):
                 expected[place, day] = DAYS[day % 7] in weekdays
@@ -63,7 +65,8 @@ class TestShifts(TestCase):
         """As the design says: a row has the weekday and no absence covers the day; unknown where
         no row holds for the person on the day at all, in whatever workshop.
         """
-        person, places = UserFactory(), [WorkshopFactory(name=name) for name in ("Main", "Other")]
+        person, owner = UserFactory(), UserFactory(trade="owner")
+        places = [WorkshopFactory(name=name) for name in ("Main", "Other")]
         for place, weekdays, start in spans:
             RotaRow.objects.create(
                 person=person,
@@ -74,7 +77,7 @@ class TestShifts(TestCase):
             )
         for start, more in absences:
             first = FIRST + timedelta(days=start)
-            add_absence(person=person, first=first, until=first + timedelta(days=more))
+            add_absence(person=person, first=first, until=first + timedelta(days=more), by=owner)
         rota = rota_of()
         for number in range(30):
             holding = [row for row in spans if row[2] <= number <= row[2] + 8]
@@ -107,33 +110,46 @@ def test_a_shop_is_closed_where_a_rota_holds_and_nobody_has_the_weekday():
 
 @pytest.mark.django_db
 def test_what_was_worked_before_stays(shop):
-    set_shift(person=shop.senior, workshop=shop.workshop, weekdays=["mon"], first=LONG_AGO)
-    assert set_shift(person=shop.senior, workshop=shop.workshop, weekdays=[], first=TODAY) is None
+    set_shift(
+        person=shop.senior, workshop=shop.workshop, weekdays=["mon"], first=LONG_AGO, by=shop.owner
+    )
+    assert (
+        set_shift(
+            person=shop.senior, workshop=shop.workshop, weekdays=[], first=TODAY, by=shop.owner
+        )
+        is None
+    )
     (row,) = RotaRow.objects.filter(person=shop.senior)
     assert (row.first, row.until) == (LONG_AGO, TODAY - timedelta(days=1))
     with pytest.raises(ValueError, match="no weekday someday"):
-        set_shift(person=shop.senior, workshop=shop.workshop, weekdays=["someday"], first=TODAY)
+        set_shift(
+            person=shop.senior,
+            workshop=shop.workshop,
+            weekdays=["someday"],
+            first=TODAY,
+            by=shop.owner,
+        )
 
 
 @pytest.mark.django_db
 def test_an_absence_runs_forward_and_is_taken_out_once(shop):
     with pytest.raises(Refused, match="ends on or after its first day"):
-        add_absence(person=shop.senior, first=TODAY, until=TODAY - timedelta(days=1))
-    away = add_absence(person=shop.senior, first=TODAY, until=TODAY, why="ill")
+        add_absence(person=shop.senior, first=TODAY, until=TODAY - timedelta(days=1), by=shop.owner)
+    away = add_absence(person=shop.senior, first=TODAY, until=TODAY, why="ill", by=shop.owner)
     with pytest.raises(Refused, match="was taken out already"):
-        drop_absence(person=shop.mechanic, pk=away.pk)
-    drop_absence(person=shop.senior, pk=away.pk)
+        drop_absence(person=shop.mechanic, pk=away.pk, by=shop.owner)
+    drop_absence(person=shop.senior, pk=away.pk, by=shop.owner)
     assert not Absence.objects.exists()
 
 
 @pytest.mark.django_db
 def test_what_is_wanted_is_kept_once_and_gone_with_the_last_number(shop):
     for counts in ({"mon": 2, "sun": 1}, {"mon": 3}):
-        set_want(workshop=shop.workshop, level=shop.level, counts=counts)
+        set_want(workshop=shop.workshop, level=shop.level, counts=counts, by=shop.owner)
     assert wanted_of() == {(shop.workshop.name, "air-spring"): (3, 0, 0, 0, 0, 0, 0)}
     with pytest.raises(Refused, match="from 0 to 99"):
-        set_want(workshop=shop.workshop, level=shop.level, counts={"mon": 100})
-    set_want(workshop=shop.workshop, level=shop.level, counts=dict.fromkeys(DAYS, 0))
+        set_want(workshop=shop.workshop, level=shop.level, counts={"mon": 100}, by=shop.owner)
+    set_want(workshop=shop.workshop, level=shop.level, counts=dict.fromkeys(DAYS, 0), by=shop.owner)
     assert not Want.objects.exists()
 
 

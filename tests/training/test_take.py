@@ -561,10 +561,10 @@ NAMES = st.from_regex(r"[A-Za-z0-9_-]{1,12}", fullmatch=True)
     st.integers(0, 999_999),
 )
 def test_what_is_written_into_a_cell_reads_as_the_same(day, instant, flag, number):
-    assert cells.day(cell(day)) == day
+    assert cells.read_day(cell(day)) == day
     assert cells.read_instant(cell(instant)) == instant
     assert cells.read_yes_no(cell(flag)) is flag
-    assert cells.number(cell(number)) == number
+    assert cells.read_number(cell(number)) == number
 
 
 @given(
@@ -574,8 +574,8 @@ def test_what_is_written_into_a_cell_reads_as_the_same(day, instant, flag, numbe
     st.dictionaries(NAMES, st.lists(NAMES, min_size=1, max_size=3), max_size=3),
 )
 def test_lists_and_options_read_as_the_same(percent, names, variant, covered):
-    assert cells.percent(cell(percent)) == percent
-    assert cells.names(read_written(cell(names))) == tuple(names)
+    assert cells.read_percent(cell(percent)) == percent
+    assert cells.read_names(read_written(cell(names))) == tuple(names)
     assert cells.read_variant(fork(variant)) == variant
     assert cells.read_limits(limits(covered)) == covered
 

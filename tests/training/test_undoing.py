@@ -26,7 +26,9 @@ def works(shop):
 
 
 def test_weekdays_that_were_saved_are_undone(shop, as_):
-    set_shift(person=shop.senior, workshop=shop.workshop, weekdays=["mon"], first=LONG_AGO)
+    set_shift(
+        person=shop.senior, workshop=shop.workshop, weekdays=["mon"], first=LONG_AGO, by=shop.owner
+    )
     before, browser = works(shop), as_(shop.owner)
     assert "Undo" in weekdays(browser, shop, "tue", "wed").text
     assert works(shop) != before
@@ -38,7 +40,9 @@ def test_weekdays_that_were_saved_are_undone(shop, as_):
 def test_what_somebody_else_has_changed_since_is_not_undone(shop, as_):
     browser = as_(shop.owner)
     weekdays(browser, shop, "tue")
-    set_shift(person=shop.senior, workshop=shop.workshop, weekdays=["fri"], first=TODAY)
+    set_shift(
+        person=shop.senior, workshop=shop.workshop, weekdays=["fri"], first=TODAY, by=shop.owner
+    )
     kept = shift_rows(shop.senior)
     page = browser.post("/undo-rota/", follow=True)
     assert "This has been changed since. Nothing was undone." in page.text
@@ -69,7 +73,7 @@ def test_an_absence_that_somebody_has_changed_since_is_not_undone(shop, as_, is_
         Absence.objects.update(why="Changed by somebody else")
     else:
         browser.post(f"/rota/sol/away/{row.pk}/")
-        add_absence(person=shop.senior, **days)
+        add_absence(person=shop.senior, **days, by=shop.owner)
     kept = list(Absence.objects.values())
     assert "Nothing was undone" in browser.post("/undo-rota/", follow=True).text
     assert list(Absence.objects.values()) == kept
@@ -83,7 +87,7 @@ def test_one_undoes_ones_own_alone(shop, as_):
 
 @pytest.mark.parametrize("before", [{}, {"mon": 2, "fri": 1}])
 def test_what_is_wanted_is_undone(shop, as_, before):
-    set_want(workshop=shop.workshop, level=shop.level, counts=before)
+    set_want(workshop=shop.workshop, level=shop.level, counts=before, by=shop.owner)
     browser = as_(shop.owner)
     numbers = dict.fromkeys(DAYS, "0") | {"tue": "3"}
     page = browser.post(f"/wanted/{shop.workshop.pk}/air-spring/", numbers, follow=True)

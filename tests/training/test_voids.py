@@ -202,6 +202,9 @@ def test_the_page_names_every_entry_that_is_meant(client, shop):
     page = client.get(f"/voids/of/tilda/job/air-spring/{TODAY}/")
     for note in ("Fork 7.", "Fork 8."):
         assert f"job, supervised by Sol Senior: {note}" in page.text
+    first = found(shop.owner, shop.level, shop.owner).happened_on
+    page = client.get(f"/voids/of/odile/signoff/air-spring/{first}/")
+    assert "First sign-off by the owner, Odile Owner, for themselves" in page.text
 
 
 def test_jobs_that_came_in_after_the_page_was_opened_do_not_fall_with_it(

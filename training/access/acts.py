@@ -40,6 +40,10 @@ class Act:
             return str(self.own)
         return "" if by.has_perm(self.permission) else str(self.lacks)
 
+    def is_open_to(self, by: User, person: User | None = None) -> bool:
+        """Whether nothing is against it."""
+        return not self.why_not(by, person)
+
     def check(self, by: User, person: User | None = None) -> None:
         """Raises Refused with that sentence. An action asks it with the record book locked, and so
         after whoever changed a role before it.
@@ -90,5 +94,35 @@ APPOINT = Act("training.appoint", _("Only the owner can appoint somebody to sign
 ASK_FOR_VOID = Act("training.void", _VOIDS)
 DECIDE_VOID = Act("training.void", _VOIDS, _("You cannot decide about your own entries."))
 KEEP_PEOPLE = Act("training.keep_people", _("Only the owner can change people."))
+KEEP_ROTA = Act("training.keep_people", _("Only the owner can change the rota and the plan."))
+GIVE_LINK = Act(
+    "training.keep_people",
+    _("Only the owner can give a link."),
+    # By a link one's own old password would not be asked, as an unlocked screen would like it.
+    _("To change your own password, open the page Password."),
+)
+END_SESSIONS_OF_OTHERS = Act(
+    "training.keep_people", _("You can end only your own sessions. The owner can end everybody’s.")
+)
+MAKE_CARDS_OF_OTHERS = Act(
+    "training.keep_people",
+    _("You can make or withdraw only your own card. The owner can do it for everybody."),
+)
+DECIDE_FACTOR = Act(
+    "training.keep_people", _("Only the owner can decide who needs a second factor.")
+)
+RESET_FACTOR = Act(
+    "training.keep_people",
+    _("Only the owner can reset a second factor."),
+    _("You cannot reset your own second factor. Ask another owner, or whoever runs the site."),
+)
+SEE_EVERYONE = Act(
+    "training.see_everyone",
+    _("Only a senior mechanic or the owner can see other people’s records."),
+)
+SEE_BOOK = Act(
+    "training.see_book", _("Only a senior mechanic or the owner can see the record book.")
+)
+TAKE_OUT = Act("training.take_out", _("Only the owner can take the records out."))
 SEE_REFUSALS = Act("training.keep_people", _("Only the owner can see refused sign-ins."))
 KEEP_LEVELS = Act("training.keep_levels", _("Only the owner can set this."))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from training.access import acts
 from training.models import CalendarAddress
 from training.models.programs import digest_of
 
@@ -26,4 +27,4 @@ def is_open(row: CalendarAddress) -> bool:
     # Asked each time: whoever has left, or owns the shop no more, keeps the address in a phone.
     if row.ended_at or not row.person.may_sign_in():
         return False
-    return not row.is_shop or row.person.has_perm("training.keep_people")
+    return not row.is_shop or acts.KEEP_PEOPLE.is_open_to(row.person)

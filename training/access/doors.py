@@ -34,9 +34,9 @@ def who(request: HttpRequest) -> User:
     return request.user
 
 
-def must(user: User, perm: str) -> None:
-    """Raises PermissionDenied for somebody without this permission."""
-    if not user.has_perm(perm):
+def must(user: User, act: Act) -> None:
+    """Raises PermissionDenied for somebody who may not do this."""
+    if not act.is_open_to(user):
         raise PermissionDenied
 
 
@@ -45,7 +45,7 @@ def person_seen_by(user: User, login: str) -> User:
     need not know.
     """
     # 404 also for people who are here: a 403 would tell who works in the shop.
-    if user.login != login and not user.has_perm("training.see_everyone"):
+    if user.login != login and not acts.SEE_EVERYONE.is_open_to(user):
         raise Http404
     return _only(_ask_person(login))
 
@@ -59,7 +59,7 @@ def person_for(user: User, login: str, act: Act) -> User:
     """This person, for somebody who may do something with them. Raises PermissionDenied, or Http404
     for nobody.
     """
-    must(user, act.permission)
+    must(user, act)
     return person_seen_by(user, login)
 
 
@@ -109,7 +109,7 @@ def own_job(user: User, pk: int) -> Job:
 
 def appointment_to_end(user: User, pk: int) -> Appointment:
     """This appointment, for an owner. Raises PermissionDenied, or Http404 where there is none."""
-    must(user, acts.APPOINT.permission)
+    must(user, acts.APPOINT)
     try:
         return (
             Appointment.objects.select_related("person")
@@ -124,7 +124,7 @@ def standdown_to_lift(user: User, pk: int) -> StandDown:
     """This stand-down, for somebody who may lift one. Raises PermissionDenied, or Http404 where
     there is none.
     """
-    must(user, acts.LIFT.permission)
+    must(user, acts.LIFT)
     try:
         rows = StandDown.objects.select_related("person", "by").prefetch_related(
             Prefetch("level", Level.objects.titled())
@@ -138,7 +138,7 @@ def void_asked(user: User, pk: int) -> VoidAsked:
     """This void that was asked for, for somebody who may decide one. Raises PermissionDenied, or
     Http404 where there is none.
     """
-    must(user, acts.DECIDE_VOID.permission)
+    must(user, acts.DECIDE_VOID)
     try:
         return VoidAsked.objects.select_related(
             "person__workshop", "by", "decided__void", "decided__by"
@@ -158,7 +158,7 @@ def observation_seen_by(user: User, pk: int) -> Observation:
         row = rows.get(pk=pk)
     except Observation.DoesNotExist:
         raise Http404 from None
-    if row.person_id != user.pk and not user.has_perm("training.see_everyone"):
+    if row.person_id != user.pk and not acts.SEE_EVERYONE.is_open_to(user):
         raise Http404
     return row
 
@@ -171,6 +171,6 @@ def sign_off_seen_by(user: User, pk: int) -> SignOff:
         row = SignOff.objects.select_related("person__workshop", "level", "signer").get(pk=pk)
     except SignOff.DoesNotExist:
         raise Http404 from None
-    if row.person_id != user.pk and not user.has_perm("training.see_everyone"):
+    if row.person_id != user.pk and not acts.SEE_EVERYONE.is_open_to(user):
         raise Http404
     return row

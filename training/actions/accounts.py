@@ -17,6 +17,7 @@ from django.utils.translation import gettext
 
 from procedures.records.refused import Refused
 from procedures.records.statements import prepare_once
+from training.access import acts
 from training.actions.people import put_password
 from training.models import AccountChange, KnownDevice, OneTimeLink, Session, User
 from training.records.clock import moment
@@ -53,12 +54,8 @@ def give_link(*, person: User, by: User | None, now: datetime | None = None) -> 
     for oneself, without the right, and for somebody who may not sign in.
     """
     now = moment(now)
-    # Read afresh behind the lock: the right may have gone since the page was opened.
-    if by and not User.objects.get(pk=by.pk).has_perm("training.keep_people"):
-        raise Refused(gettext("Only the owner can give a link."))
-    # By a link one's own old password would not be asked, as an unlocked screen would like it.
-    if by == person:
-        raise Refused(gettext("To change your own password, open the page Password."))
+    if by:
+        acts.GIVE_LINK.check(by, person)
     if not person.may_sign_in():
         raise Refused(
             gettext("{name} may not sign in. First allow it on this person’s page.").format(

@@ -8,6 +8,7 @@ from django.db import transaction
 from django.utils.translation import gettext
 
 from procedures.records.refused import Refused
+from training.access import acts
 from training.models import Card, User
 
 
@@ -36,12 +37,8 @@ def withdraw_card(*, person: User, by: User, now: datetime) -> None:
 
 
 def _check(person: User, by: User) -> None:
-    if by != person and not by.has_perm("training.keep_people"):
-        raise Refused(
-            gettext(
-                "You can make or withdraw only your own card. The owner can do it for everybody."
-            )
-        )
+    if by != person:
+        acts.MAKE_CARDS_OF_OTHERS.check(by, person)
 
 
 def _end(person: User, by: User, now: datetime) -> int:

@@ -33,6 +33,7 @@ from training.models import (
 from training.records.clock import moment
 from training.records.keeping import record
 from training.records.sheets import may_be_observed, standing_of
+from training.standing.rules.here import has_left
 
 Row = TypeVar("Row", bound=Entry)
 
@@ -188,7 +189,7 @@ def _check_can_confirm(watcher: User, person: User, today: date) -> None:
             )
         )
     # By today: the word has to be given from now on, not on the day of the job.
-    if not watcher.is_active or (watcher.left is not None and watcher.left < today):
+    if not watcher.is_active or has_left(watcher, today):
         raise Refused(
             gettext(
                 "{name} can no longer sign in, so nobody can confirm this job and it would "
@@ -230,9 +231,10 @@ def record_job(
     came_back: bool = False,
     note: str = "",
     tools: Sequence[str] = (),
+    by_program: bool = False,
 ) -> Job:
     """One job, alone or watched; a watched one counts once the watcher has confirmed it, or where
-    the watcher enters it.
+    the watcher enters it with their own hand (`by_program`: a program does it in their name).
 
     Raises Refused where nobody entitled did it or watched it on that day, for a day on which the
     person did not work here, of a watcher who is stood down now, and without a senior for an old
@@ -246,13 +248,13 @@ def record_job(
         _check_without_senior(person, level, on, today, is_alone=watched_by is None)
     else:
         acts.ENTER_FOR_OTHERS.check(by)
-    if watched_by == by:
-        check_own_hand(by, now)  # the watcher's word, which waits as a signature does
+    is_own_word = watched_by == by and not by_program
     if watched_by is not None:
         _check_can_confirm(watched_by, person, today)
     if standing_of(watched_by or person, level, on, now, variant) != "alone":
         raise Refused(_nobody_was_alone(person, watched_by))
-    if watched_by == by:
+    if is_own_word:
+        check_own_hand(by, now)  # the watcher's word, which waits as a signature does
         check_not_stopped(by, level, now)
     job = write_down(
         Job(
@@ -271,7 +273,7 @@ def record_job(
             needs_confirmation=watched_by is not None,
         )
     )
-    if watched_by == by:
+    if is_own_word:
         write_down(
             JobConfirmation(
                 job=job, by=by, confirmed=True, happened_on=today, recorded_at=now, recorded_by=by

@@ -33,10 +33,13 @@ def set_level(
     """A new version of a level's rules, with its record book entry; makes the level where it is
     new.
 
-    Raises Refused where the rules name a level or write-up that is not there, where levels would
-    wait for each other, or where the level has to be new and is not.
+    Raises Refused without the right (`by` is None where a folder comes in), where the rules name a
+    level or write-up that is not there, where levels would wait for each other, or where the level
+    has to be new and is not.
     """
     now = moment(now)
+    if by is not None:
+        acts.KEEP_LEVELS.check(by)
     if must_be_new and Level.objects.filter(name=name).exists():
         raise Refused(
             gettext(

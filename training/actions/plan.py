@@ -6,13 +6,17 @@ from collections.abc import Sequence
 
 from django.db import transaction
 
+from training.access import acts
 from training.cover.plan import PlannedLine
 from training.models import Level, Planned, User
 
 
 @transaction.atomic
-def accept_plan(lines: Sequence[PlannedLine]) -> None:
-    """This plan, in the place of any before it; with no lines there is none any more."""
+def accept_plan(*, lines: Sequence[PlannedLine], by: User) -> None:
+    """This plan, in the place of any before it; with no lines there is none any more. Raises
+    Refused without the right.
+    """
+    acts.KEEP_ROTA.check(by)
     # Whole plans only: lines of two would promise hours that neither had.
     Planned.objects.all().delete()
     people = {

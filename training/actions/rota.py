@@ -17,6 +17,7 @@ from django.db.models import Q
 from django.utils.translation import gettext, gettext_lazy
 
 from procedures.records.refused import Refused, make_refusal
+from training.access import acts
 from training.models import DAYS, Absence, Level, Rota, User, Want, Workshop
 
 # A guard against a slip of the keyboard: no workshop has as many at one level.
@@ -26,13 +27,14 @@ SPAN = ("first", "until")
 
 @transaction.atomic
 def set_shift(
-    *, person: User, workshop: Workshop, weekdays: Collection[str], first: date
+    *, person: User, workshop: Workshop, weekdays: Collection[str], first: date, by: User
 ) -> Rota | None:
     """From a day on somebody works on these weekdays in this workshop, and there on no others; None
     where it is on none.
 
-    Raises ValueError for a word that is no weekday.
+    Raises Refused without the right, ValueError for a word that is no weekday.
     """
+    acts.KEEP_ROTA.check(by)
     # ValueError and not Refused: forms offer the seven, so that this is a fault of the program.
     if unknown := set(weekdays) - set(DAYS):
         raise ValueError(f"There is no weekday {', '.join(sorted(unknown))}.")
@@ -50,10 +52,11 @@ def set_shift(
 
 
 @transaction.atomic
-def add_absence(*, person: User, first: date, until: date, why: str = "") -> Absence:
-    """Somebody is away from a day to another, both included. Raises Refused for days that run
-    backwards.
+def add_absence(*, person: User, first: date, until: date, by: User, why: str = "") -> Absence:
+    """Somebody is away from a day to another, both included. Raises Refused without the right, and
+    for days that run backwards.
     """
+    acts.KEEP_ROTA.check(by)
     absence = Absence(person=person, first=first, until=until, why=why)
     try:
         absence.full_clean()
@@ -64,17 +67,21 @@ def add_absence(*, person: User, first: date, until: date, why: str = "") -> Abs
 
 
 @transaction.atomic
-def drop_absence(*, person: User, pk: int) -> None:
-    """The absence does not take place. Raises Refused where it is gone already."""
+def drop_absence(*, person: User, pk: int, by: User) -> None:
+    """The absence does not take place. Raises Refused without the right, and where it is gone
+    already.
+    """
+    acts.KEEP_ROTA.check(by)
     if not Absence.objects.filter(person=person, pk=pk).delete()[0]:
         raise Refused(gettext("This absence was taken out already."))
 
 
 @transaction.atomic
-def set_want(*, workshop: Workshop, level: Level, counts: Mapping[str, int]) -> None:
-    """How many alone are wanted for a level on each weekday, from now on. Raises Refused for a
-    number that cannot be.
+def set_want(*, workshop: Workshop, level: Level, counts: Mapping[str, int], by: User) -> None:
+    """How many alone are wanted for a level on each weekday, from now on. Raises Refused without
+    the right, and for a number that cannot be.
     """
+    acts.KEEP_ROTA.check(by)
     if any(not 0 <= counts.get(day, 0) <= MOST_WANTED for day in DAYS):
         raise Refused(gettext("Type a number of people from 0 to {most}.").format(most=MOST_WANTED))
     if not any(counts.values()):
@@ -112,11 +119,16 @@ def want_counts(workshop: Workshop, level: Level) -> dict[str, int]:
 
 @transaction.atomic
 def put_back_shifts(
-    *, person: User, before: Sequence[Mapping[str, Any]], after: Sequence[Mapping[str, Any]]
+    *,
+    person: User,
+    before: Sequence[Mapping[str, Any]],
+    after: Sequence[Mapping[str, Any]],
+    by: User,
 ) -> None:
-    """The weekdays are again what they were before a change. Raises Refused where they are no more
-    what they were after it: somebody else's work is not undone.
+    """The weekdays are again what they were before a change. Raises Refused without the right, and
+    where they are no more what they were after it: somebody else's work is not undone.
     """
+    acts.KEEP_ROTA.check(by)
     User.objects.select_for_update(no_key=True).get(pk=person.pk)
     # Held against what the change left behind: an undo must not take somebody else's work away.
     if shift_rows(person) != list(after):
@@ -129,21 +141,27 @@ def put_back_shifts(
 
 @transaction.atomic
 def put_back_want(
-    *, workshop: Workshop, level: Level, before: Mapping[str, int], after: Mapping[str, int]
+    *,
+    workshop: Workshop,
+    level: Level,
+    before: Mapping[str, int],
+    after: Mapping[str, int],
+    by: User,
 ) -> None:
     """As many are wanted as before a change. Raises Refused as `put_back_shifts` does."""
     if want_counts(workshop, level) != dict(after):
         raise Refused(str(CHANGED_SINCE))
-    set_want(workshop=workshop, level=level, counts=before)
+    set_want(workshop=workshop, level=level, counts=before, by=by)
 
 
 @transaction.atomic
 def put_back_absence(
-    *, person: User, before: Mapping[str, Any] | None, after: Mapping[str, Any] | None
+    *, person: User, before: Mapping[str, Any] | None, after: Mapping[str, Any] | None, by: User
 ) -> None:
     """An absence is again what it was before a change: there, or not. Raises Refused as
     `put_back_shifts` does.
     """
+    acts.KEEP_ROTA.check(by)
     User.objects.select_for_update(no_key=True).get(pk=person.pk)
     known = before or after or {}
     days = {name: date.fromisoformat(known[name]) for name in SPAN}

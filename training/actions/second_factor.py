@@ -19,6 +19,7 @@ from django_otp.plugins.otp_static.models import StaticDevice, StaticToken
 from django_otp.plugins.otp_totp.models import TOTPDevice
 
 from procedures.records.refused import Refused
+from training.access import acts
 from training.access.throttle import Path, wait_in_words
 from training.actions.accounts import bare_code, tell
 from training.actions.tries import Wait, forget_tries, take_try
@@ -54,8 +55,7 @@ def set_factor_rule(
     right.
     """
     now = moment(now)
-    if not by.has_perm("training.keep_people"):
-        raise Refused(gettext("Only the owner can decide who needs a second factor."))
+    acts.DECIDE_FACTOR.check(by)
     rule = SecondFactorRule.objects.create(seniors=seniors, owners=owners, by=by, recorded_at=now)
     record(SecondFactorRule.KIND, rule)
     return rule
@@ -140,15 +140,8 @@ def reset_factor(*, person: User, by: User | None, now: datetime | None = None) 
     none.
     """
     now = moment(now)
-    if by and not User.objects.get(pk=by.pk).has_perm("training.keep_people"):
-        raise Refused(gettext("Only the owner can reset a second factor."))
-    if by == person:
-        raise Refused(
-            gettext(
-                "You cannot reset your own second factor. Ask another owner, or whoever runs "
-                "the site."
-            )
-        )
+    if by:
+        acts.RESET_FACTOR.check(by, person)
     if not has_factor(person):
         raise Refused(gettext("{name} has no second factor.").format(name=person.name))
     _remove(person)

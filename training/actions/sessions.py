@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from django.db import transaction
 from django.utils.crypto import constant_time_compare
-from django.utils.translation import gettext
 
-from procedures.records.refused import Refused
+from training.access import acts
 from training.access.sessions import mark_of
 from training.models import KnownDevice, Session, User
 
@@ -20,8 +19,8 @@ def end_sessions(*, person: User, by: User, mark: str, current: str = "") -> int
 
     Raises Refused for somebody else's, but for the owner.
     """
-    if by != person and not by.has_perm("training.keep_people"):
-        raise Refused(gettext("You can end only your own sessions. The owner can end everybody’s."))
+    if by != person:
+        acts.END_SESSIONS_OF_OTHERS.check(by, person)
     rows = (
         # One order for all, so that two who end each other's do not wait crosswise.
         Session.objects.select_for_update().filter(person=person).exclude(pk=current).order_by("pk")

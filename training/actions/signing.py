@@ -268,7 +268,7 @@ def appoint(
     now = moment(now)
     acts.APPOINT.check(by)
     # Of the role: an appointment that could not be used would look like a signer to the plan.
-    if not person.has_perm(acts.SIGN.permission):
+    if not acts.SIGN.is_open_to(person):
         raise Refused(
             gettext(
                 "{person_name} is not a senior mechanic. Only a senior mechanic or an owner "

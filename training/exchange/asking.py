@@ -13,6 +13,8 @@ from training.exchange import cells
 from training.models import shop_now
 from training.reports.who_may import LevelAsked
 
+ASKED = ("level", "on", "known_at", "variant")
+
 
 def fork_of(texts: Iterable[str]) -> dict[str, str]:
     """The options of a fork, each such as ring=prong. Raises Refused."""
@@ -39,6 +41,14 @@ def question_of(asked: Mapping[str, Any], where: str, today: date) -> LevelAsked
     """The question that a mapping with level, on, known_at and variant asks; `where` it stands.
     Raises Refused.
     """
+    # A day under another name would else be passed over, and the answer be that of today.
+    for key in asked:
+        if key not in ASKED:
+            raise Refused(
+                gettext("In {where} “{key}” is not known. Use {known}.").format(
+                    where=where, key=key, known=", ".join(ASKED)
+                )
+            )
     if "level" not in asked:
         raise Refused(gettext("In {where} the level is missing.").format(where=where))
     level, variant = asked["level"], asked.get("variant") or {}
@@ -58,7 +68,7 @@ def question_of(asked: Mapping[str, Any], where: str, today: date) -> LevelAsked
     try:
         return LevelAsked(
             level,
-            cells.day(on) if on else today,
+            cells.read_day(on) if on else today,
             cells.read_instant(known_at) if known_at else shop_now(),
             {str(key): str(value) for key, value in variant.items()},
         )

@@ -61,6 +61,13 @@ def _make(
 ) -> tuple[Manifest, list[str]]:
     tell(gettext("Copying the database"))
     facts = copy_out(workplace / "database")
+    if facts.book.number and not facts.book.written_at:
+        # Said here: read back, such a backup would only be one that cannot be used.
+        text = gettext(
+            "The end of the record book is gone: it should go up to entry {number}. No backup was "
+            "made. Keep your older ones, and run manage.py book."
+        )
+        raise Refused(text.format(number=facts.book.number))
     # The pictures after the database: one that a row names lay in the folder before the row was
     # written.
     sources = {DATABASES[connection.vendor]: workplace / "database"} | _pictures()

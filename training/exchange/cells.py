@@ -15,7 +15,7 @@ from django.utils.translation import gettext
 
 from procedures.records.wording.pieces import join_last_or
 from procedures.writeup.check_sheet import read_lines
-from procedures.writeup.letters import find_fault_of_name, put_in_one_line, strip_hidden
+from procedures.writeup.letters import SHORT_NAME, find_fault_of_name, put_in_one_line, strip_hidden
 from quizzes.marking.draws import PHASE, STEP, FromPart
 from training.models.people import list_time_zones
 
@@ -26,7 +26,7 @@ class Expected(Exception):
     """What should have stood there."""
 
 
-def text(cell: str) -> str:
+def read_text(cell: str) -> str:
     """Any words; they must not be empty."""
     said = strip_hidden(cell).strip()
     if not said:
@@ -34,7 +34,7 @@ def text(cell: str) -> str:
     return said
 
 
-def read_up_to(length: int, reader: CellReader = text) -> CellReader:
+def read_up_to(length: int, reader: CellReader = read_text) -> CellReader:
     """What the reader reads, when it is no longer than this many characters."""
 
     def read(cell: str) -> Any:
@@ -52,7 +52,7 @@ def read_any(cell: str) -> str:
 
 def read_printed_name(cell: str) -> str:
     """The name of a person or a workshop, as it is printed."""
-    said = put_in_one_line(text(cell))
+    said = put_in_one_line(read_text(cell))
     if find_fault_of_name(cell):
         raise Expected(gettext("a name of letters that can be seen"))
     return said
@@ -60,7 +60,7 @@ def read_printed_name(cell: str) -> str:
 
 def read_name(cell: str) -> str:
     """A name as used in addresses: up to 80 letters, digits, hyphens, underscores."""
-    if not re.fullmatch(r"[A-Za-z0-9_-]{1,80}", cell):
+    if not SHORT_NAME.fullmatch(cell):
         raise Expected(
             gettext("a name of up to 80 letters, digits and hyphens, such as air-spring")
         )
@@ -78,7 +78,7 @@ def read_login(cell: str) -> str:
     return cell
 
 
-def day(cell: str) -> date:
+def read_day(cell: str) -> date:
     """A calendar date as 2026-11-25. Python also reads ISO's weeks (2026-W48-3); a spreadsheet's
     reader does not.
     """
@@ -129,7 +129,7 @@ def read_yes_no(cell: str) -> bool:
     return said == "yes"
 
 
-def number(cell: str) -> int:
+def read_number(cell: str) -> int:
     """A whole number from 0 on; empty means 0."""
     if not cell:
         return 0
@@ -139,7 +139,7 @@ def number(cell: str) -> int:
     return int(cell)
 
 
-def percent(cell: str) -> Decimal:
+def read_percent(cell: str) -> Decimal:
     """A percentage from 0 to 100, with a decimal point or a decimal comma."""
     # no more places: 1,000 may be a thousand
     cell = re.sub(r"\A([0-9]{1,3}),([0-9]{1,2})\Z", r"\1.\2", cell)
@@ -151,7 +151,7 @@ def percent(cell: str) -> Decimal:
     return found
 
 
-def names(cell: str) -> tuple[str, ...]:
+def read_names(cell: str) -> tuple[str, ...]:
     """Names parted by semicolons, or nothing."""
     return tuple(read_name(part.strip()) for part in cell.split(";")) if cell else ()
 
@@ -165,7 +165,7 @@ def read_several(reader: CellReader) -> CellReader:
     return read
 
 
-def marks(cell: str) -> list[str]:
+def read_marks(cell: str) -> list[str]:
     """Marks of tools parted by semicolons, each once, in capitals; or nothing."""
     return list(
         dict.fromkeys(" ".join(part.split()).upper() for part in cell.split(";") if part.strip())
@@ -197,7 +197,7 @@ def read_variant(cell: str) -> dict[str, str]:
     return dict(_pairs(cell, gettext("options such as ring=prong;bumper=none")))
 
 
-def check_sheet(cell: str) -> list[dict[str, Any]]:
+def read_check_sheet(cell: str) -> list[dict[str, Any]]:
     """The lines of an observation's check sheet as JSON, the way they are taken out; empty for
     none.
     """
@@ -207,7 +207,7 @@ def check_sheet(cell: str) -> list[dict[str, Any]]:
         raise Expected(gettext("the check sheet as it was taken out of another site")) from bad
 
 
-def answer(cell: str) -> Any:
+def read_answer(cell: str) -> Any:
     """An answer as JSON: the place of an option from 0, a list of places or of steps, a spot, or an
     amount in quotes; empty: none.
     """

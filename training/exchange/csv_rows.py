@@ -13,9 +13,13 @@ import io
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass, field
 
-from django.utils.translation import gettext
+from django.utils.translation import gettext, gettext_noop
 
-SIGNS = {",": "", ";": "its cells are parted by semicolons", "\t": "its cells are parted by tabs"}
+SIGNS = {
+    ",": "",
+    ";": gettext_noop("its cells are parted by semicolons"),
+    "\t": gettext_noop("its cells are parted by tabs"),
+}
 
 
 class Unreadable(Exception):
@@ -65,7 +69,7 @@ def csv_rows(data: bytes, known: Collection[str]) -> Rows:
     sign = _sign(text, known)
     lines = split_lines(text, sign)
     header = next(lines, (1, []))
-    said = [why for why in (encoding, SIGNS[sign]) if why]
+    said = [why for why in (encoding, SIGNS[sign] and gettext(SIGNS[sign])) if why]
     return Rows(header[0], header[1], lines, said)
 
 
@@ -80,7 +84,7 @@ def decode(data: bytes) -> tuple[str, str]:
     """The text of a file, and what is worth saying of how it is written. Raises Unreadable."""
     if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
         try:
-            return data.decode("utf-16"), "it is written in UTF-16"
+            return data.decode("utf-16"), gettext("it is written in UTF-16")
         except UnicodeDecodeError as error:
             raise Unreadable(
                 0,
@@ -93,9 +97,9 @@ def decode(data: bytes) -> tuple[str, str]:
     except UnicodeDecodeError as error:
         row = data[: error.start].count(b"\n") + 1
     try:
-        return data.decode(
-            "cp1252"
-        ), "it is written in Windows-1252, the old code page; look at names with accents"
+        return data.decode("cp1252"), gettext(
+            "it is written in Windows-1252, the old code page; look at names with accents"
+        )
     except UnicodeDecodeError as error:
         raise Unreadable(
             row,

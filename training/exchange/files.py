@@ -28,19 +28,19 @@ def person(name: str = "login", *, empty: bool = False) -> Column:
 
 
 LEVEL = Column("level", cells.read_name, names="level")
-ON = Column("on", cells.day)
+ON = Column("on", cells.read_day)
 NOTE = Column("note", cells.read_any, optional=True)
 OF_REVISION = (
     Column("writeup", read_or_none(cells.read_name), optional=True, names="writeup"),
-    Column("revision", read_or_none(cells.number), optional=True),
+    Column("revision", read_or_none(cells.read_number), optional=True),
 )
-TOOLS = Column("tools", cells.marks, optional=True)
+TOOLS = Column("tools", cells.read_marks, optional=True)
 RECORDED_AT = Column("recorded_at", read_or_none(cells.read_instant), optional=True)
-FROM = Column("from", cells.day)
-FROM_ANY = Column("from", read_or_none(cells.day))
-UNTIL = Column("until", read_or_none(cells.day))
+FROM = Column("from", cells.read_day)
+FROM_ANY = Column("from", read_or_none(cells.read_day))
+UNTIL = Column("until", read_or_none(cells.read_day))
 WEEKDAYS_OFF_ON = tuple(Column(day, cells.read_yes_no) for day in DAYS)
-WEEKDAYS_COUNTED = tuple(Column(day, cells.number) for day in DAYS)
+WEEKDAYS_COUNTED = tuple(Column(day, cells.read_number) for day in DAYS)
 
 
 # What a watcher said of a job; an empty cell is a job from elsewhere, which counts as it stands.
@@ -63,11 +63,11 @@ def _columns_of_terms() -> Iterator[Column]:
 def _column_of(name: str, term: Term) -> Column:
     readers: dict[TermKind, tuple[CellReader, str]] = {
         "words": (cells.read_up_to(term.most), ""),
-        "levels": (cells.names, "level"),
-        "write-ups": (cells.names, "writeup"),
-        "number": (cells.number, ""),
+        "levels": (cells.read_names, "level"),
+        "write-ups": (cells.read_names, "writeup"),
+        "number": (cells.read_number, ""),
         "yes or no": (cells.read_yes_no, ""),
-        "day": (read_or_none(cells.day), ""),
+        "day": (read_or_none(cells.read_day), ""),
     }
     read, names = readers[term.kind]
     return Column(name, read, optional=term.is_optional_column, names=names)
@@ -85,33 +85,33 @@ FILES: dict[str, tuple[Column, ...]] = {
         Column("name", cells.read_up_to(120, cells.read_printed_name)),
         Column("workshop", cells.read_up_to(120, cells.read_printed_name)),
         Column("trade", cells.read_one_of(*(trade for trade, _ in roles.TRADES))),
-        Column("started", read_or_none(cells.day)),
-        Column("left", read_or_none(cells.day)),
+        Column("started", read_or_none(cells.read_day)),
+        Column("left", read_or_none(cells.read_day)),
         Column("owner", read_or_none(cells.read_yes_no), optional=True),
     ),
     "levels.csv": (
         Column("level", cells.read_name),
         *_columns_of_terms(),
-        Column("from", read_or_none(cells.day), optional=True),
+        Column("from", read_or_none(cells.read_day), optional=True),
     ),
     "quizzes.csv": (
         LEVEL,
-        Column("size", cells.number),
-        Column("critical_percent", cells.number),
+        Column("size", cells.read_number),
+        Column("critical_percent", cells.read_number),
         Column("parts", cells.read_parts, optional=True),
-        Column("minutes", cells.number),
-        Column("wait_days", cells.number),
-        Column("sittings_a_day", cells.number),
-        Column("recall_percent", cells.number),
+        Column("minutes", cells.read_number),
+        Column("wait_days", cells.read_number),
+        Column("sittings_a_day", cells.read_number),
+        Column("recall_percent", cells.read_number),
     ),
-    "late-entries.csv": (Column("days_back", cells.number), person("by"), RECORDED_AT),
+    "late-entries.csv": (Column("days_back", cells.read_number), person("by"), RECORDED_AT),
     "appointments.csv": (
         person(),
         LEVEL,
         person("by"),
         FROM,
         UNTIL,
-        Column("ended", cells.read_several(cells.day), optional=True),
+        Column("ended", cells.read_several(cells.read_day), optional=True),
         Column("ended_at", cells.read_several(cells.read_instant), optional=True),
         Column("ended_by", cells.read_several(cells.read_login), optional=True, names="login"),
         RECORDED_AT,
@@ -119,7 +119,7 @@ FILES: dict[str, tuple[Column, ...]] = {
     "readings.csv": (
         person(),
         Column("writeup", cells.read_name, names="writeup"),
-        Column("revision", cells.number),
+        Column("revision", cells.read_number),
         ON,
         RECORDED_AT,
     ),
@@ -127,7 +127,7 @@ FILES: dict[str, tuple[Column, ...]] = {
         person(),
         LEVEL,
         ON,
-        Column("percent", cells.percent),
+        Column("percent", cells.read_percent),
         Column("critical_right", cells.read_yes_no),
         RECORDED_AT,
     ),
@@ -139,7 +139,7 @@ FILES: dict[str, tuple[Column, ...]] = {
         Column("recorded_at", cells.read_instant),
         Column("writeup", cells.read_name, names="writeup"),
         Column("question", cells.read_name),
-        Column("given", cells.answer),
+        Column("given", cells.read_answer),
     ),
     "jobs.csv": (
         person(),
@@ -166,7 +166,7 @@ FILES: dict[str, tuple[Column, ...]] = {
         NOTE,
         *OF_REVISION,
         Column("variant", cells.read_variant, optional=True),
-        Column("lines", cells.check_sheet, optional=True),
+        Column("lines", cells.read_check_sheet, optional=True),
         Column("photos", cells.read_photos, optional=True),
         TOOLS,
         RECORDED_AT,
@@ -186,15 +186,15 @@ FILES: dict[str, tuple[Column, ...]] = {
         Column("level", _all_or_level, names="level"),
         FROM,
         person("by"),
-        Column("reason", cells.text),
-        Column("lifted_on", read_or_none(cells.day)),
+        Column("reason", cells.read_text),
+        Column("lifted_on", read_or_none(cells.read_day)),
         person("lifted_by", empty=True),
         Column("lift_recorded_at", read_or_none(cells.read_instant), optional=True),
         RECORDED_AT,
     ),
     "rota.csv": (
         person(),
-        Column("workshop", cells.text, names="workshop"),
+        Column("workshop", cells.read_text, names="workshop"),
         *WEEKDAYS_OFF_ON,
         FROM_ANY,
         UNTIL,
@@ -202,17 +202,17 @@ FILES: dict[str, tuple[Column, ...]] = {
     "absences.csv": (
         person(),
         FROM,
-        Column("until", cells.day),
+        Column("until", cells.read_day),
         Column("why", cells.read_up_to(200, cells.read_any)),
     ),
-    "want.csv": (Column("workshop", cells.text, names="workshop"), LEVEL, *WEEKDAYS_COUNTED),
+    "want.csv": (Column("workshop", cells.read_text, names="workshop"), LEVEL, *WEEKDAYS_COUNTED),
     "voids.csv": (
         Column("kind", cells.read_one_of(*Void.KINDS)),
         person(),
         Column("about", cells.read_name),
         ON,
         person("by"),
-        Column("reason", cells.text),
+        Column("reason", cells.read_text),
         RECORDED_AT,
     ),
 }

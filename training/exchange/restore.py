@@ -29,6 +29,7 @@ from training.exchange.last_backup import note_backup
 from training.records.book.chain import breaks
 from training.records.keeping import faults, head, links
 from training.records.opened_file import BEGUN
+from training.records.wording.breaks import say_break
 
 WORKPLACE = ".restoring-"
 # apps that this program no longer has; older backups carry their tables, which nothing reads
@@ -254,18 +255,12 @@ def _checked(manifest: Manifest, even_if_broken: bool, tell: Tell) -> Restored:
     # the tables are not yet those that the program can read: the chain by itself first, all of it
     # afterwards
     if is_older:
-        problems += [
-            f"Entry {found.number} ({found.kind}): {found.problem}."
-            for found in islice(breaks(links()), MOST_TOLD)
-        ]
+        problems += [say_break(found) for found in islice(breaks(links()), MOST_TOLD)]
         if problems and not even_if_broken:
             raise _broken(problems)
         # Only after the chain held: migrations may rewrite rows that the check compares with it.
         call_command("migrate", verbosity=0, interactive=False)
-    problems += [
-        f"Entry {found.number} ({found.kind}): {found.problem}."
-        for found in islice(faults(), MOST_TOLD)
-    ]
+    problems += [say_break(found) for found in islice(faults(), MOST_TOLD)]
     problems += [f"{table}: {problem}." for table, problem in sealing.problems(connection)]
     if problems and not even_if_broken:
         raise _broken(problems)

@@ -69,7 +69,7 @@ class Workbook:
         odd: list[OddCell] = []
         lines = _lines(self._book[name], self._formulas[name], odd)
         number, header = next(lines, (1, []))
-        said = [f"read from the sheet {name} of a workbook"]
+        said = [gettext("read from the sheet {name} of a workbook").format(name=name)]
         return Rows(number, header, lines, said, odd, is_padded=True)
 
 
@@ -187,23 +187,25 @@ def _text(row: int, cell: Any, formula: Any) -> str:
             ),
             gettext("a cell with a value, or an empty one"),
         )
-    match cell.value:
+    return write_typed(cell.value, cell.number_format)
+
+
+def write_typed(value: Any, shown_as: str = "") -> str:
+    """A typed value of a spreadsheet as text; a day has its time only where there is one."""
+    match value:
         case None:
             return ""
+        # Before the numbers: to Python, True is 1.
         case bool():
-            return "yes" if cell.value else "no"
+            return "yes" if value else "no"
         case datetime():
-            return (
-                cell.value.date().isoformat()
-                if cell.value.time() == time()
-                else cell.value.isoformat()
-            )
+            return value.date().isoformat() if value.time() == time() else value.isoformat()
         case date():
-            return cell.value.isoformat()
+            return value.isoformat()
         case int() | float():
-            return _number(cell.value, cell.number_format)
+            return _number(value, shown_as)
         case _:
-            return str(cell.value)
+            return str(value)
 
 
 def _number(value: float, shown_as: str) -> str:

@@ -20,8 +20,8 @@ _ESCAPED = re.compile(r"(?:\A|(?<=[;\t\r\n]))'('*+)(?=[=+\-@\t\r\n＝＋－＠])
 
 
 def as_text(value: str) -> str:
-    """The value, with an apostrophe wherever a spreadsheet would begin to work it out; `as_written`
-    takes these off again.
+    """The value, with an apostrophe wherever a spreadsheet would begin to work it out;
+    `read_written` takes these off again.
     """
     return _FORMULA.sub(r"'\1", value)
 

@@ -16,7 +16,7 @@ from training.models import Workshop, shop_now
 def day_of(text: str) -> date:
     """A day such as 2026-11-25. Raises ArgumentTypeError with a sentence."""
     try:
-        return cells.day(text)
+        return cells.read_day(text)
     except cells.Expected:
         raise ArgumentTypeError(
             gettext("'{text}' is not a day. Write it like 2026-11-25.").format(text=text)

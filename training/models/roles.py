@@ -1,9 +1,9 @@
 """What may each role at the bench, and an owner, do on this site?
 
 What somebody does at the bench and whether they own the shop are two things: a senior mechanic can
-be the owner too, and may then do what either may. The lower apps ask
-`user.has_perm("procedures.release")` and never see a role. What is asked of a person beyond it (an
-appointment, standing alone) is asked of the standing, where the thing is done.
+be the owner too, and may then do what either may. Acts ask for a permission and never see a role.
+What is asked of a person beyond it (an appointment, standing alone) is asked of the standing, where
+the thing is done.
 """
 
 from django.utils.functional import Promise

@@ -16,6 +16,7 @@ from django.utils.translation import gettext
 from quizzes.models import Sitting
 from training.models import Job, Observation, PaperPass, Reading, SignOff, User, VoidAsked
 from training.records.sheets import digest_of
+from training.records.wording.signoffs import say_signed
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,11 +77,15 @@ def _signoffs(person: User, about: str, on: date) -> Iterator[Meant]:
         "signer"
     )
     for row in rows:
-        yield Meant(
-            f"{row.KIND} {row.pk}",
-            gettext("sign-off by {name}").format(name=row.signer.name),
-            row.recorded_at,
-        )
+        yield Meant(f"{row.KIND} {row.pk}", _say_signed(row), row.recorded_at)
+
+
+def _say_signed(row: SignOff) -> str:
+    # "Founding: then it says so wherever it is shown."
+    if row.founding:
+        own = row.signer_id == row.person_id
+        return say_signed(row.signer.name, founding=True, own=own)
+    return gettext("sign-off by {name}").format(name=row.signer.name)
 
 
 def _jobs(person: User, about: str, on: date) -> Iterator[Meant]:

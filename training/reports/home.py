@@ -9,9 +9,12 @@ from datetime import date, datetime, timedelta
 
 from django.utils.translation import ngettext
 
+from procedures.access import acts as procedure_acts
 from procedures.models import Revision
+from quizzes.access import acts as quiz_acts
 from quizzes.records.recalling import count_due
 from quizzes.reports.waiting import tell_questions_waiting
+from training.access import acts
 from training.models import Observation, StandDown, User, VoidAsked, roles
 from training.records.gathering import gather
 from training.records.wording.presence import say_closed
@@ -87,8 +90,9 @@ def home_page(user: User, *, on: date, now: datetime, since: date | None) -> Hom
     # Once for the whole page: every part below reads from the same evidence.
     shop = gather()
     levels = shop_levels(shop, on)
-    works, owns = user.works_at_bench, user.has_perm("training.keep_people")
-    sees_all = user.has_perm("training.see_everyone")
+    works, owns = user.works_at_bench, acts.KEEP_PEOPLE.is_open_to(user)
+    sees_all = acts.SEE_EVERYONE.is_open_to(user)
+    asks, writes = quiz_acts.WRITE.is_open_to(user), procedure_acts.WRITE.is_open_to(user)
     rota = rota_of()
     own = tuple(levels_at_bench(shop, user, levels, on, now)) if works else ()
     return Home(
@@ -99,20 +103,20 @@ def home_page(user: User, *, on: date, now: datetime, since: date | None) -> Hom
         waiting=tuple(people_waiting(shop, user, levels, on, now))
         if _may_be_asked_to_sign(user, shop)
         else (),
-        reviews=tuple(reviews_waiting(user)) if user.has_perm("procedures.release") else (),
-        questions=tuple(tell_questions_waiting(user.pk, on))
-        if user.has_perm("quizzes.write")
+        reviews=tuple(reviews_waiting(user))
+        if procedure_acts.READ_EXAMPLE.is_open_to(user)
         else (),
-        own_drafts=tuple(own_drafts_waiting(user, on)) if user.has_perm("procedures.write") else (),
-        voids=tuple(voids_waiting(user)) if user.has_perm("training.void") else (),
-        own_voids=tuple(own_voids_waiting(user, on)) if user.has_perm("training.void") else (),
+        questions=tuple(tell_questions_waiting(user.pk, on)) if asks else (),
+        own_drafts=tuple(own_drafts_waiting(user, on)) if writes else (),
+        voids=tuple(voids_waiting(user)) if acts.ASK_FOR_VOID.is_open_to(user) else (),
+        own_voids=tuple(own_voids_waiting(user, on)) if acts.ASK_FOR_VOID.is_open_to(user) else (),
         to_confirm=jobs_to_confirm(user),
         unconfirmed=jobs_unconfirmed(user, on) if works else (),
         fresh=fresh_jobs(user, now),
         to_show_again=tuple(observations_to_show_again(user, on))
-        if user.has_perm("training.observe")
+        if acts.OBSERVE.is_open_to(user)
         else (),
-        standdowns=tuple(open_stand_downs()) if user.has_perm("training.stand_down") else (),
+        standdowns=tuple(open_stand_downs()) if acts.STAND_DOWN.is_open_to(user) else (),
         today=tuple(levels_today(shop, levels, on, now, rota)) if sees_all else (),
         closed=say_closed(on) if sees_all and is_closed(rota, on, shop.people) else "",
         since=changes_since(shop, levels, since - timedelta(days=1), on, now)

@@ -47,7 +47,7 @@ class SeenShort:
 def seen_page(user: User, row: Observation) -> SeenPage:
     """The page of this observation for this reader."""
     again = getattr(row, "shown_again", None)
-    may = not row.right and again is None and not acts.SHOW_AGAIN.why_not(user, row.person)
+    may = not row.right and again is None and acts.SHOW_AGAIN.is_open_to(user, row.person)
     return SeenPage(
         row=row,
         title=str(row.level),

@@ -21,6 +21,7 @@ from training.standing.answer import answers, standings
 from training.standing.changed import changes_between
 from training.standing.entitlement import asking_of
 from training.standing.evidence import Shop
+from training.standing.rules.here import has_left
 
 SOON = timedelta(days=30)
 WEEKS = timedelta(days=27)  # from today on: four weeks
@@ -108,7 +109,7 @@ def levels_today(
         person
         for person in shop.people
         # An owner who does no bench work would be counted as “not yet” at every level.
-        if person.trade != "owner" and (person.left is None or person.left >= on)
+        if person.trade != "owner" and not has_left(person, on)
     ]
     for level, title in levels:
         alone = [person for person in shop.people if found[person.login, level] == "alone"]

@@ -20,6 +20,7 @@ from training.reports.fresh_jobs import FreshJob, fresh_jobs
 from training.reports.happened import Happened, entries_of
 from training.standing.answer import Answer, answers
 from training.standing.entitlement import Asked, as_question, asking_of
+from training.standing.rules.here import is_here
 from training.standing.signing import find_least_missing, is_alone_for_some_fork
 from training.standing.told import explain
 
@@ -44,6 +45,7 @@ class OnePage:
     may_lift: bool
     may_stand_down: bool
     may_enter_job: bool
+    may_ask_for_void: bool
     unconfirmed: tuple[JobUnconfirmed, ...]
     fresh: tuple[FreshJob, ...]
     """What the reader can still change or take back, on their own page."""
@@ -93,28 +95,22 @@ def one_page(
         entries=entries_of(shop, person.login, level.name, known_at),
         standdowns=standdowns,
         may_observe=works_here
-        and not acts.OBSERVE.why_not(user, person)
+        and acts.OBSERVE.is_open_to(user, person)
         # Whoever judges work must be able to do it alone (inspired by 14 CFR 65.81(a)).
         and is_alone_for_some_fork(shop, user.login, level.name, today, now),
         may_sign=works_here
-        and not acts.SIGN.why_not(user, person)
+        and acts.SIGN.is_open_to(user, person)
         and find_least_missing(shop, *asked_now) == (),
-        may_found=is_here(person, today) and not acts.FOUND.why_not(user, person),
-        may_lift=not acts.LIFT.why_not(user, person),
-        may_stand_down=other and not acts.STAND_DOWN.why_not(user, person) and not standdowns,
-        may_enter_job=other and not acts.ENTER_FOR_OTHERS.why_not(user, person),
+        may_found=is_here(person, today) and acts.FOUND.is_open_to(user, person),
+        may_lift=acts.LIFT.is_open_to(user, person),
+        may_stand_down=other and acts.STAND_DOWN.is_open_to(user, person) and not standdowns,
+        may_enter_job=other and acts.ENTER_FOR_OTHERS.is_open_to(user, person),
+        may_ask_for_void=acts.ASK_FOR_VOID.is_open_to(user, person),
         unconfirmed=jobs_unconfirmed(person, today, level),
         fresh=() if other else fresh_jobs(user, now),
         is_own=not other,
         is_past=on < today,
         presence=say_presence(rota_of().presence(person.login, on)),
-    )
-
-
-def is_here(person: User, on: date) -> bool:
-    """Whether somebody has started and has not left; both days count."""
-    return (person.started is None or person.started <= on) and (
-        person.left is None or on <= person.left
     )
 
 

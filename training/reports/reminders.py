@@ -12,6 +12,7 @@ from datetime import date, datetime, timedelta
 from django.utils.translation import gettext, ngettext
 
 from procedures.records.days.reader import say_day
+from training.access import acts
 from training.models import MailWish, Planned, Reminder, User
 from training.records.gathering import gather
 from training.records.wording.steps import say_step
@@ -21,6 +22,7 @@ from training.reports.home import Home, home_page
 from training.reports.owner_view import SOON, Soon, lapses_soon, short_weeks
 from training.reports.who_may import shop_levels
 from training.standing.answer import answers
+from training.standing.rules.here import has_left
 
 WEEK = timedelta(days=6)  # from today on: seven days
 
@@ -45,6 +47,7 @@ class Reminding:
 class PrintedFor:
     """The part of the printed list for one person, to cut off and hand out."""
 
+    login: str
     name: str
     workshop: str
     runs_out: tuple[str, ...]
@@ -56,7 +59,7 @@ def gather_reminder(user: User, *, on: date, now: datetime) -> Reminding:
     """What this person is told on a day."""
     page = home_page(user, on=on, now=now, since=None)
     short: tuple[Short, ...] | None = None
-    if user.has_perm("training.keep_people"):
+    if acts.KEEP_PEOPLE.is_open_to(user):
         shop = gather()
         short = short_weeks(shop, shop_levels(shop, on), on, now, WEEK)
     return Reminding(
@@ -97,9 +100,7 @@ def printed_list(*, on: date, now: datetime) -> tuple[PrintedFor, ...]:
             "person__login", "level__name", "first", "until"
         )
     ]
-    people = [
-        one for one in shop.people if one.trade != "owner" and (one.left is None or one.left >= on)
-    ]
+    people = [one for one in shop.people if one.trade != "owner" and not has_left(one, on)]
     logins = [one.login for one in people]
     steps: dict[str, dict[str, None]] = {login: {} for login in logins}
     for level, _ in levels:
@@ -114,6 +115,7 @@ def printed_list(*, on: date, now: datetime) -> tuple[PrintedFor, ...]:
                 steps[given.person].update(dict.fromkeys(own))
     found = (
         PrintedFor(
+            one.login,
             one.name,
             one.workshop,
             tuple(_say_soon(row) for row in soon if row.login == one.login),

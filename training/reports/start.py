@@ -19,6 +19,7 @@ from procedures.models import Thing
 from procedures.records import texts
 from procedures.records.examples import unread_names
 from quizzes.models import Sitting
+from training.access import acts
 from training.models import (
     DAYS,
     Job,
@@ -32,6 +33,7 @@ from training.models import (
     Void,
     roles,
 )
+from training.models.people import is_staying
 
 TITLES: dict[str, str | Promise] = {
     StartStep.PEOPLE: _("People"),
@@ -92,7 +94,7 @@ def start_for(user: User, on: date) -> Start | None:
     """How far the start has come, for an owner whose shop has not begun to work by this record;
     None for anybody else, and in a shop that is made up.
     """
-    if not user.has_perm("training.keep_people") or user.workshop.is_demo:
+    if not acts.KEEP_PEOPLE.is_open_to(user) or user.workshop.is_demo:
         return None
     # A shop with a job on record has started, whatever it never set up here.
     if any(model._default_manager.exists() for model in (Job, Observation, Sitting)):
@@ -155,8 +157,8 @@ def _rota(on: date) -> tuple[bool, str]:
 
 def _at_bench(on: date) -> set[int]:
     """Those who work at the bench on a day."""
-    here = (Q(started__isnull=True) | Q(started__lte=on)) & (Q(left__isnull=True) | Q(left__gte=on))
-    rows = User.objects.filter(here, trade__in=roles.AT_BENCH)
+    has_started = Q(started__isnull=True) | Q(started__lte=on)
+    rows = User.objects.filter(has_started, is_staying(on), trade__in=roles.AT_BENCH)
     return set(rows.values_list("pk", flat=True))
 
 

@@ -6,22 +6,24 @@ from django.http import HttpRequest
 from django.urls import reverse
 from django.utils import timezone
 
+from quizzes.access import acts as quiz_acts
+from training.access import acts
 from training.access.sessions import IDLE
 from training.models import User, Workshop
 from training.records.keeping import head
 from training.reports.front import front_shown
 from training.views.way_on import mark_of_start
 
-# label, route, permission
+# label, route, what somebody must be allowed to do to be shown it
 PLACES = (
-    ("My bench", "training:home", ""),
-    ("Write-ups", "procedures:list", ""),
-    ("Who may", "training:who-may", "training.see_everyone"),
-    ("Cover", "training:cover", "training.see_everyone"),
-    ("Questions", "quizzes:questions", "quizzes.write"),
-    ("People", "training:people", "training.keep_people"),
-    ("Levels", "training:levels", "training.keep_levels"),
-    ("Record book", "training:book", "training.see_book"),
+    ("My bench", "training:home", None),
+    ("Write-ups", "procedures:list", None),
+    ("Who may", "training:who-may", acts.SEE_EVERYONE),
+    ("Cover", "training:cover", acts.SEE_EVERYONE),
+    ("Questions", "quizzes:questions", quiz_acts.WRITE),
+    ("People", "training:people", acts.KEEP_PEOPLE),
+    ("Levels", "training:levels", acts.KEEP_LEVELS),
+    ("Record book", "training:book", acts.SEE_BOOK),
 )
 
 
@@ -38,13 +40,14 @@ def site(request: HttpRequest) -> dict[str, Any]:
             "shop_front": front,
             "from_start": from_start,
             "may_look": False,
+            "keeps_levels": False,
         }
     number, digest = head()
     return {
         "nav": tuple(
             _place(request, label, reverse(route))
-            for label, route, perm in PLACES
-            if not perm or user.has_perm(perm)
+            for label, route, act in PLACES
+            if act is None or act.is_open_to(user)
         ),
         "demo_shop": user.workshop.is_demo,
         # On every page, so that a printout shows a book that was cut off at its end.
@@ -53,7 +56,8 @@ def site(request: HttpRequest) -> dict[str, Any]:
         "from_start": from_start,
         "sign_in_lasts": _seconds_left(request),
         # Seniors and owners have the whole table, with the reasons.
-        "may_look": front.all_may_look and not user.has_perm("training.see_everyone"),
+        "may_look": front.all_may_look and not acts.SEE_EVERYONE.is_open_to(user),
+        "keeps_levels": acts.KEEP_LEVELS.is_open_to(user),
     }
 
 

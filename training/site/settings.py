@@ -97,7 +97,10 @@ TEMPLATES = [
                 "django.contrib.messages.context_processors.messages",
                 "training.site.context.site",
             ],
-            "libraries": {"wording": "training.records.wording.filters"},
+            "libraries": {
+                "fields": "procedures.records.wording.fields",
+                "wording": "training.records.wording.filters",
+            },
             # Every page has a day on it, and none may be written in another way.
             "builtins": ["procedures.records.days.filters"],
         },

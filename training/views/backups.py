@@ -17,7 +17,7 @@ from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods
 
 from procedures.records.refused import Refused
-from training.access import doors
+from training.access import acts, doors
 from training.actions.second_factor import has_factor
 from training.actions.signing import prove
 from training.exchange.archive import CHUNK
@@ -37,7 +37,7 @@ def backup(request: HttpRequest) -> HttpResponseBase:
     file itself.
     """
     user = doors.who(request)
-    doors.must(user, "training.take_out")
+    doors.must(user, acts.TAKE_OUT)
     form = PasswordAndCodeForm(request.POST or None, with_code=has_factor(user))
     if form.is_valid():
         try:

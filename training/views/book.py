@@ -8,7 +8,7 @@ from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_safe
 
 from quizzes.access.closing import must_not_be_sitting
-from training.access import doors
+from training.access import acts, doors
 from training.exchange.book_lines import book_lines
 from training.records.keeping import head
 from training.reports.book import book_page, people_and_kinds
@@ -22,7 +22,7 @@ LONGEST = 15  # digits of an entry's number
 @require_safe
 def book(request: HttpRequest) -> HttpResponse:
     user = doors.who(request)
-    doors.must(user, "training.see_book")
+    doors.must(user, acts.SEE_BOOK)
     search = BookSearch(request.GET or None, *people_and_kinds())
     # A name that the form refuses must find nothing, not everything.
     said = {**request.GET.dict(), **search.said()}  # whom nobody knows has no entries
@@ -32,7 +32,7 @@ def book(request: HttpRequest) -> HttpResponse:
         kind=said.get("kind", ""),
         check_from=_check_from(request),
     )
-    may_take_out = user.has_perm("training.take_out")
+    may_take_out = acts.TAKE_OUT.is_open_to(user)
     context = {"book": page, "search": search, "may_take_out": may_take_out}
     return render(request, "training/book.html", context)
 
@@ -43,7 +43,7 @@ def export(request: HttpRequest) -> HttpResponseBase:
     factor gives a code first.
     """
     user = doors.who(request)
-    doors.must(user, "training.take_out")
+    doors.must(user, acts.TAKE_OUT)
     must_not_be_sitting(user.pk)  # it holds the questions with their answers
     asked = code_asked(request, user, gettext("Take the record book out"), reverse("training:book"))
     if asked:

@@ -8,7 +8,7 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_safe
 
-from training.access import doors
+from training.access import acts, doors
 from training.actions.plan import accept_plan
 from training.cover.columns import NoAnswerError
 from training.models import shop_now
@@ -20,7 +20,7 @@ from training.views.forms.cover import CoverForm, PlanForm
 @require_safe
 def cover(request: HttpRequest) -> HttpResponse:
     user = doors.who(request)
-    doors.must(user, "training.see_everyone")
+    doors.must(user, acts.SEE_EVERYONE)
     form = CoverForm(request.GET or None, today=user.workshop.today())
     page = cover_page(form.asked(), on=user.workshop.today(), now=shop_now())
     context = {
@@ -36,11 +36,11 @@ def cover(request: HttpRequest) -> HttpResponse:
 def plan(request: HttpRequest) -> HttpResponse:
     """The training plan; the owner accepts it as it was shown, or takes back the one in force."""
     user = doors.who(request)
-    doors.must(user, "training.see_everyone")
+    doors.must(user, acts.SEE_EVERYONE)
     if request.method == "POST":
-        doors.must(user, "training.keep_people")
+        doors.must(user, acts.KEEP_ROTA)
     if request.POST.get("what") == "none":
-        accept_plan([])
+        accept_plan(lines=(), by=user)
         messages.success(request, gettext("The plan is taken back."))
         return redirect("training:plan")
     data = request.POST if request.method == "POST" else request.GET
@@ -55,7 +55,7 @@ def plan(request: HttpRequest) -> HttpResponse:
     if request.method == "POST" and page is not None:
         # Worked out anew and compared: what is accepted is what was read, or nothing.
         if form.is_valid() and request.POST.get("digest") == page.digest:
-            accept_plan(page.planned)
+            accept_plan(lines=page.planned, by=user)
             messages.success(
                 request,
                 gettext("The plan is accepted. Each person sees their part of it on My bench."),
@@ -69,6 +69,6 @@ def plan(request: HttpRequest) -> HttpResponse:
         "page": page,
         "form": form,
         "asked": form.asked(),
-        "may_accept": user.has_perm("training.keep_people"),
+        "may_accept": acts.KEEP_ROTA.is_open_to(user),
     }
     return render(request, "training/plan.html", context)

@@ -25,7 +25,7 @@ METHODS = ["GET", "HEAD", "POST"]
 def shop(request: HttpRequest) -> HttpResponse:
     """The owner's page: name, logo, and who may look."""
     user = doors.who(request)
-    doors.must(user, "training.keep_people")
+    doors.must(user, acts.KEEP_PEOPLE)
     front = front_shown()
     initial = {"name": front.name, "all_may_look": front.all_may_look}
     form = ShopForm(request.POST or None, request.FILES or None, initial=initial)
@@ -57,7 +57,7 @@ def today(request: HttpRequest) -> HttpResponse:
     """
     user = doors.who(request)
     if not front_shown().all_may_look:
-        doors.must(user, "training.see_everyone")
+        doors.must(user, acts.SEE_EVERYONE)
     now = shop_now()
     on = user.workshop.day_of(now)
     table = today_table(user.workshop.name, on, now)

@@ -33,13 +33,13 @@ def home(request: HttpRequest) -> HttpResponse:
         since = None
     page = home_page(user, on=today, now=shop_now(), since=since)
     # Nobody backs up a shop that is made up.
-    watches = user.has_perm("training.take_out") and not user.workshop.is_demo
+    watches = acts.TAKE_OUT.is_open_to(user) and not user.workshop.is_demo
     context = {
         "page": page,
         "start": start,
         "backup_worry": tell_backup_due(timezone.now()) if watches else "",
-        "refused": tell_burst(timezone.now()) if not acts.SEE_REFUSALS.why_not(user) else "",
-        "clock_fault": clock_fault() if user.has_perm("training.see_everyone") else "",
+        "refused": tell_burst(timezone.now()) if acts.SEE_REFUSALS.is_open_to(user) else "",
+        "clock_fault": clock_fault() if acts.SEE_EVERYONE.is_open_to(user) else "",
     }
     return render(request, "training/home.html", context)
 

@@ -13,7 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from procedures.models import Thing
 from procedures.records.examples import unread_names
 from procedures.records.refused import Refused
-from training.access import doors
+from training.access import acts, doors
 from training.actions.entry_rules import set_days_back
 from training.actions.levels import ask_for_writeups, set_level, undo_rules
 from training.models import EntryRules, LevelRules, days_back
@@ -30,7 +30,7 @@ METHODS = ["GET", "HEAD", "POST"]
 @require_safe
 def levels(request: HttpRequest) -> HttpResponse:
     user = doors.who(request)
-    doors.must(user, "training.keep_levels")
+    doors.must(user, acts.KEEP_LEVELS)
     context = {
         "table": level_table(user.workshop.today()),
         "undoable": undoable_rules(user),
@@ -44,7 +44,7 @@ def levels(request: HttpRequest) -> HttpResponse:
 @require_http_methods(METHODS)
 def new(request: HttpRequest) -> HttpResponse:
     user = doors.who(request)
-    doors.must(user, "training.keep_levels")
+    doors.must(user, acts.KEEP_LEVELS)
     form = NewLevelForm(request.POST or None)
     if form.is_valid() and _kept(request, form, form.cleaned_data["level"], must_be_new=True):
         # A write-up can be older than its level: then the level is told of it at once.
@@ -62,7 +62,7 @@ def new(request: HttpRequest) -> HttpResponse:
 @require_http_methods(METHODS)
 def rules(request: HttpRequest, level: str) -> HttpResponse:
     user = doors.who(request)
-    doors.must(user, "training.keep_levels")
+    doors.must(user, acts.KEEP_LEVELS)
     row = doors.level_named(level)
     versions = list(LevelRules.objects.filter(level=row).select_related("by").order_by("-pk"))
     initial: dict[str, Any] = {"from_day": user.workshop.today()}
@@ -81,7 +81,7 @@ def rules(request: HttpRequest, level: str) -> HttpResponse:
 def undo(request: HttpRequest, level: str) -> HttpResponse:
     """Go back from the rules that were saved today to those before."""
     user = doors.who(request)
-    doors.must(user, "training.keep_levels")
+    doors.must(user, acts.KEEP_LEVELS)
     row, sent = doors.level_named(level), request.POST.get("rules", "")
     # Seventeen digits stay below the largest key of a database (2⁶³).
     pk = int(sent) if sent.isascii() and sent.isdigit() and len(sent) < 18 else 0
@@ -100,7 +100,7 @@ def undo(request: HttpRequest, level: str) -> HttpResponse:
 def links(request: HttpRequest) -> HttpResponse:
     """Which write-up belongs to which level, and where the two do not know of each other."""
     user = doors.who(request)
-    doors.must(user, "training.keep_levels")
+    doors.must(user, acts.KEEP_LEVELS)
     if request.method == "POST":
         level = doors.level_named(request.POST.get("level", ""))
         try:
@@ -122,7 +122,7 @@ def links(request: HttpRequest) -> HttpResponse:
 def late_entries(request: HttpRequest) -> HttpResponse:
     """How many days back people may enter a job by themselves."""
     user = doors.who(request)
-    doors.must(user, "training.keep_levels")
+    doors.must(user, acts.KEEP_LEVELS)
     form = DaysBackForm(request.POST or None, initial={"days": days_back()})
     if form.is_valid():
         try:

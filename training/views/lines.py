@@ -6,7 +6,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from training.access import doors
+from training.access import acts, doors
 from training.models import shop_now
 from training.reports.front import has_photo
 from training.reports.line import line_page
@@ -34,7 +34,7 @@ def line(request: HttpRequest, login: str) -> HttpResponse:
 @require_safe
 def changed(request: HttpRequest) -> HttpResponse:
     user = doors.who(request)
-    doors.must(user, "training.see_everyone")
+    doors.must(user, acts.SEE_EVERYONE)
     today = user.workshop.today()
     usual = {"since": add_months(today, -1), "on": today}
     # What is left out of the address is filled in, so that a link may name one day only.

@@ -16,11 +16,12 @@ from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods
 
 from procedures.records.refused import Refused
-from training.access import doors
+from training.access import acts, doors
+from training.actions.signing import prove
 from training.exchange.bring import Faulty
 from training.exchange.matrix.bringing import Outcome, bring_matrix, read_shop_so_far, sheets_of
-from training.exchange.matrix.meaning import Answers, Understood
-from training.exchange.matrix.sheets import Sheet, make_plain, read_plain
+from training.exchange.matrix.meaning import Answers, Sheet, Understood
+from training.exchange.matrix.sheets import make_plain, read_plain
 from training.exchange.matrix.understood import understand
 from training.exchange.matrix.wording import say, say_follows
 from training.models import User, shop_now
@@ -35,7 +36,7 @@ LONGEST = 2_000_000  # letters of the list as it is handed on by the page
 def matrix(request: HttpRequest) -> HttpResponse:
     """The file first; then what it means, what it leaves open, and the button that brings it in."""
     user = doors.who(request)
-    doors.must(user, "training.sign_founding")
+    doors.must(user, acts.FOUND)
     if "list" in request.POST:
         return _shown_list(request, user)
     form = ListForm(request.POST or None, request.FILES or None)
@@ -112,7 +113,7 @@ def _page(request: HttpRequest, user: User, sheets: list[Sheet], handed_on: str)
 
 
 def _outcome(request: HttpRequest, user: User, sheets: list[Sheet], form: MatrixForm) -> Outcome:
-    wants_in = "bring" in request.POST
+    wants_in = "bring" in request.POST and _is_signed(request, user, form)
     try:
         outcome = bring_matrix(
             sheets, by=user, given=form.answers(user.workshop.today()), only_check=not wants_in
@@ -127,6 +128,18 @@ def _outcome(request: HttpRequest, user: User, sheets: list[Sheet], form: Matrix
     if outcome.is_in:
         messages.success(request, " ".join(say_follows(outcome.follows)) if outcome.follows else "")
     return outcome
+
+
+def _is_signed(request: HttpRequest, user: User, form: MatrixForm) -> bool:
+    """Whether the password was given; if not, the form says so. First sign-offs of a list are
+    signed as each of them would be by itself.
+    """
+    try:
+        prove(request, user, form.cleaned_data["password"], "first sign-offs of a list")
+    except Refused as refused:
+        form.add_error("password", refused.message)
+        return False
+    return True
 
 
 def _told(found: Understood) -> dict[str, Any]:

@@ -179,7 +179,7 @@ def photo(request: HttpRequest, pk: int, number: int) -> HttpResponse:
 def shown_again(request: HttpRequest, pk: int) -> HttpResponse:
     """The sheet with each line that was not right, and under it the box to sign."""
     user = doors.who(request)
-    doors.must(user, "training.observe")
+    doors.must(user, acts.OBSERVE)
     row, today = doors.observation_seen_by(user, pk), user.workshop.today()
     # What was right needs no showing again.
     if row.right:
@@ -219,7 +219,7 @@ def shown_again(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_safe
 def agreement(request: HttpRequest) -> HttpResponse:
-    doors.must(doors.who(request), "training.see_everyone")
+    doors.must(doors.who(request), acts.SEE_EVERYONE)
     pairs = agreement_page()
     context = {"pairs": pairs, "seen": SEEN, "few": FEW, "heading": say_conclusion(pairs)}
     return render(request, "training/agreement.html", context)

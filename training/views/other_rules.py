@@ -8,7 +8,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from training.access import doors
+from training.access import acts, doors
 from training.models import shop_now
 from training.reports.other_rules import other_rules_page, own_numbers
 from training.standing.calendar import add_months
@@ -21,7 +21,7 @@ BACK_MONTHS = 24
 @require_safe
 def other_rules(request: HttpRequest, level: str) -> HttpResponse:
     user = doors.who(request)
-    doors.must(user, "training.keep_levels")
+    doors.must(user, acts.KEEP_LEVELS)
     row = doors.level_named(level)
     today = user.workshop.today()
     own = own_numbers(row.name, today)

@@ -12,7 +12,7 @@ from django.utils.translation import gettext
 from django.views.decorators.http import require_safe
 
 from procedures.models import Revision
-from training.access import doors
+from training.access import acts, doors
 from training.models import shop_now
 from training.records.keeping import head
 from training.reports import certificate as certificates
@@ -27,7 +27,7 @@ from training.views.forms.wall import WallForm
 def wall(request: HttpRequest) -> HttpResponse:
     """Who may do what today or in the next seven days, for one workshop or for all of them."""
     user = doors.who(request)
-    doors.must(user, "training.see_everyone")
+    doors.must(user, acts.SEE_EVERYONE)
     form = WallForm(request.GET, own=user.workshop.name)
     asked, now = form.asked(), shop_now()
     sheet = wall_sheet(

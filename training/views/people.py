@@ -25,6 +25,7 @@ from training.actions.signing import appoint as appoint_action
 from training.models import Appointment, User, roles
 from training.reports.front import has_photo
 from training.reports.person import appointments_of, open_standdowns
+from training.standing.rules.here import has_left
 from training.views.forms.evidence import EndAppointmentForm
 from training.views.forms.lists import PeopleSearch
 from training.views.forms.people import AppointForm, NewPersonForm, PersonForm
@@ -37,7 +38,7 @@ METHODS = ["GET", "HEAD", "POST"]
 
 @require_safe
 def people(request: HttpRequest) -> HttpResponse:
-    doors.must(doors.who(request), "training.keep_people")
+    doors.must(doors.who(request), acts.KEEP_PEOPLE)
     search = PeopleSearch(request.GET or None)
     said = search.said()
     rows = [
@@ -59,7 +60,7 @@ def people(request: HttpRequest) -> HttpResponse:
 @require_http_methods(METHODS)
 def new(request: HttpRequest) -> HttpResponse:
     user = doors.who(request)
-    doors.must(user, "training.keep_people")
+    doors.must(user, acts.KEEP_PEOPLE)
     form = NewPersonForm(
         request.POST or None, initial={"started": user.workshop.today(), "workshop": user.workshop}
     )
@@ -176,8 +177,8 @@ def _person_page(
         "appoint_form": appoint_form,
         "appointments": appointments_of(row, row.workshop.today()),
         "end_form": EndAppointmentForm(initial={"until": row.workshop.today()}),
-        "has_left": row.left is not None and row.left < row.workshop.today(),
+        "has_left": has_left(row, row.workshop.today()),
         "standdowns": open_standdowns(row),
-        "may_be_appointed": row.has_perm("training.be_appointed"),
+        "may_be_appointed": acts.SIGN.is_open_to(row),
     }
     return render(request, "training/person.html", context)

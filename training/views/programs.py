@@ -26,7 +26,7 @@ from training.views.second_factor import give_code
 def programs(request: HttpRequest) -> HttpResponse:
     """The programs that may ask, and the form for one more; its token is shown this once."""
     user = doors.who(request)
-    doors.must(user, acts.KEEP_PEOPLE.permission)
+    doors.must(user, acts.KEEP_PEOPLE)
     form = ProgramForm(
         request.POST or None, with_code=has_factor(user), today=user.workshop.today()
     )
@@ -61,7 +61,7 @@ def _made(request: HttpRequest, user: User, form: ProgramForm) -> HttpResponse:
 def end(request: HttpRequest, pk: int) -> HttpResponse:
     """The program asks in vain from now on."""
     user = doors.who(request)
-    doors.must(user, acts.KEEP_PEOPLE.permission)
+    doors.must(user, acts.KEEP_PEOPLE)
     row = get_object_or_404(ProgramToken, pk=pk)
     end_token(row=row, by=user, now=shop_now())
     messages.success(

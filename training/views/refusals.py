@@ -18,6 +18,6 @@ A_PAGE = 40
 @never_cache
 @require_safe
 def refusals(request: HttpRequest) -> HttpResponse:
-    doors.must(doors.who(request), acts.SEE_REFUSALS.permission)
+    doors.must(doors.who(request), acts.SEE_REFUSALS)
     context = {"refusals": page_of(request, list(refusals_page()), A_PAGE), "days": KEPT.days}
     return render(request, "training/refusals.html", context)

@@ -15,7 +15,7 @@ from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods, require_safe
 
 from procedures.records.refused import Refused
-from training.access import doors
+from training.access import acts, doors
 from training.actions.reminders import confirm_address, stop_mail
 from training.exchange.mail_address import save_wish, send_link
 from training.models import MailWish, shop_now
@@ -47,7 +47,7 @@ def own(request: HttpRequest) -> HttpResponse:
         "wish": wish,
         "has_mail": bool(settings.EMAIL_HOST),
         "last": last_reminder(user),
-        "may_print": user.has_perm("training.keep_people"),
+        "may_print": acts.KEEP_PEOPLE.is_open_to(user),
     }
     return render(request, "training/reminders.html", context)
 
@@ -82,7 +82,7 @@ def _send_link(request: HttpRequest, wish: MailWish) -> HttpResponse:
 def printed(request: HttpRequest) -> HttpResponse:
     """Everybody's reminders on paper, for the owner of a shop without mail."""
     user = doors.who(request)
-    doors.must(user, "training.keep_people")
+    doors.must(user, acts.KEEP_PEOPLE)
     today = user.workshop.today()
     people = printed_list(on=today, now=shop_now())
     return render(request, "training/reminders_list.html", {"people": people, "on": today})

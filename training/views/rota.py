@@ -28,12 +28,12 @@ METHODS = ["GET", "HEAD", "POST"]
 @require_safe
 def rota(request: HttpRequest) -> HttpResponse:
     user = doors.who(request)
-    doors.must(user, "training.see_everyone")
+    doors.must(user, acts.SEE_EVERYONE)
     context = {
         "people": people_on_rota(user.workshop.today()),
         "wanted": counts_wanted(level_titles()),
-        "may_change": user.has_perm("training.keep_people"),
-        "undo": undoing.offered(request) if user.has_perm("training.keep_people") else None,
+        "may_change": acts.KEEP_ROTA.is_open_to(user),
+        "undo": undoing.offered(request) if acts.KEEP_ROTA.is_open_to(user) else None,
     }
     return render(request, "training/rota.html", context)
 
@@ -42,7 +42,7 @@ def rota(request: HttpRequest) -> HttpResponse:
 def person(request: HttpRequest, login: str) -> HttpResponse:
     """Somebody's weekdays and absences; which of the two forms was sent says its button."""
     user = doors.who(request)
-    row = doors.person_for(user, login, acts.KEEP_PEOPLE)
+    row = doors.person_for(user, login, acts.KEEP_ROTA)
     today = user.workshop.today()
     sent = request.POST.get("what", "") if request.method == "POST" else ""
     shift = ShiftForm(
@@ -53,7 +53,7 @@ def person(request: HttpRequest, login: str) -> HttpResponse:
     if sent == "shift" and shift.is_valid():
         # Rota and wants are no entries of the book: they can be put back, where evidence only adds.
         before = actions.shift_rows(row)
-        actions.set_shift(person=row, **shift.cleaned_data)
+        actions.set_shift(person=row, by=user, **shift.cleaned_data)
         said = gettext("The weekdays of {name} are saved.").format(name=row.name)
         after = actions.shift_rows(row)
         undoing.remember(request, what="shift", said=said, key=login, before=before, after=after)
@@ -61,7 +61,7 @@ def person(request: HttpRequest, login: str) -> HttpResponse:
         return go_further(request, request.path)
     if sent == "away" and away.is_valid():
         try:
-            absence = actions.add_absence(person=row, **away.cleaned_data)
+            absence = actions.add_absence(person=row, by=user, **away.cleaned_data)
         except Refused as refused:
             away.add_error(None, refused.message)
         else:
@@ -85,10 +85,11 @@ def person(request: HttpRequest, login: str) -> HttpResponse:
 @require_POST
 def not_away(request: HttpRequest, login: str, pk: int) -> HttpResponse:
     """An absence that does not take place."""
-    row = doors.person_for(doors.who(request), login, acts.KEEP_PEOPLE)
+    user = doors.who(request)
+    row = doors.person_for(user, login, acts.KEEP_ROTA)
     before = actions.absence_row(row, pk)
     try:
-        actions.drop_absence(person=row, pk=pk)
+        actions.drop_absence(person=row, pk=pk, by=user)
     except Refused as refused:
         raise Http404(refused.message) from refused
     said = gettext("The absence of {name} is taken out.").format(name=row.name)
@@ -100,13 +101,14 @@ def not_away(request: HttpRequest, login: str, pk: int) -> HttpResponse:
 @require_POST
 def undo(request: HttpRequest) -> HttpResponse:
     """What this person saved last of weekdays, absences or what is wanted is as it was before."""
-    doors.must(doors.who(request), "training.keep_people")
+    user = doors.who(request)
+    doors.must(user, acts.KEEP_ROTA)
     kept = undoing.taken(request)
     if kept is None:
         messages.error(request, gettext("There is nothing to undo."))
         return redirect("training:rota")
     try:
-        _put_back(**kept)
+        _put_back(user, **kept)
     except Refused as refused:
         messages.error(request, refused.message)
     else:
@@ -114,27 +116,27 @@ def undo(request: HttpRequest) -> HttpResponse:
     return redirect("training:rota")
 
 
-def _put_back(*, what: str, key: Any, before: Any, after: Any, said: str) -> None:
+def _put_back(by: User, *, what: str, key: Any, before: Any, after: Any, said: str) -> None:
     if what in ("shift", "away"):
         person = get_object_or_404(User, login=key)
         put_back = actions.put_back_shifts if what == "shift" else actions.put_back_absence
-        put_back(person=person, before=before, after=after)
+        put_back(person=person, before=before, after=after, by=by)
     else:
         place = get_object_or_404(Workshop, pk=key[0])
         level = doors.level_named(key[1])
-        actions.put_back_want(workshop=place, level=level, before=before, after=after)
+        actions.put_back_want(workshop=place, level=level, before=before, after=after, by=by)
 
 
 @require_http_methods(METHODS)
 def want(request: HttpRequest, workshop: int, level: str) -> HttpResponse:
     user = doors.who(request)
-    doors.must(user, "training.keep_people")
+    doors.must(user, acts.KEEP_ROTA)
     place, row = get_object_or_404(Workshop, pk=workshop), doors.level_named(level)
     there = Want.objects.filter(workshop=place, level=row).first()
     form = WantForm(request.POST or None, initial={day: getattr(there, day, 0) for day in DAYS})
     if form.is_valid():
         before = actions.want_counts(place, row)
-        actions.set_want(workshop=place, level=row, counts=form.counts())
+        actions.set_want(workshop=place, level=row, counts=form.counts(), by=user)
         said, after = (
             gettext("The number of people you need is saved."),
             actions.want_counts(place, row),

@@ -155,7 +155,7 @@ def reset(request: HttpRequest, login: str) -> HttpResponse:
 def required(request: HttpRequest) -> HttpResponse:
     """The owner says which roles need one."""
     user = doors.who(request)
-    doors.must(user, "training.keep_people")
+    doors.must(user, acts.KEEP_PEOPLE)
     page = people_with_factor()
     form = FactorRuleForm(
         request.POST or None,

@@ -24,7 +24,7 @@ from training.views.forms.forks import options_of_shop
 @require_safe
 def who_may(request: HttpRequest) -> HttpResponse:
     user = doors.who(request)
-    doors.must(user, "training.see_everyone")
+    doors.must(user, acts.SEE_EVERYONE)
     form = WhoMayForm(
         request.GET or None,
         today=user.workshop.today(),
@@ -79,7 +79,7 @@ def one(request: HttpRequest, level: str, login: str) -> HttpResponse:
     if page is None:
         raise Http404
     before = hindrance(row.quiz, person, user.workshop.today()) if row.quiz else None
-    may_clear = not acts.CLEAR.why_not(user) and user != person
+    may_clear = acts.CLEAR.is_open_to(user) and user != person
     context = {
         "form": form,
         "page": page,

@@ -10,7 +10,7 @@ from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from procedures.records.refused import Refused
-from training.access import doors
+from training.access import acts, doors
 from training.actions.start import leave_for_later, take_up
 from training.exchange.bring import Faulty
 from training.exchange.examples import bring_examples, find_examples, names_in_shop
@@ -23,7 +23,7 @@ from training.views.forms.start import ExamplesForm
 def start(request: HttpRequest) -> HttpResponse:
     """The five steps, with what is done and what is next."""
     user = doors.who(request)
-    doors.must(user, "training.keep_people")
+    doors.must(user, acts.KEEP_PEOPLE)
     return render(request, "training/start.html", {"page": start_page(user.workshop.today())})
 
 
@@ -31,7 +31,7 @@ def start(request: HttpRequest) -> HttpResponse:
 def later(request: HttpRequest) -> HttpResponse:
     """Leaves a step for later, or all that are open, or takes one up again."""
     user = doors.who(request)
-    doors.must(user, "training.keep_people")
+    doors.must(user, acts.KEEP_PEOPLE)
     step = request.POST.get("step", "")
     try:
         if "take_up" in request.POST:
@@ -50,7 +50,7 @@ def later(request: HttpRequest) -> HttpResponse:
 def examples(request: HttpRequest) -> HttpResponse:
     """The examples to tick, all that the shop does not have yet."""
     user = doors.who(request)
-    doors.must(user, "training.keep_levels")
+    doors.must(user, acts.KEEP_LEVELS)
     known, there = find_examples(), names_in_shop()
     form = ExamplesForm(request.POST or None, known, there)
     if form.is_valid() and _are_in(request, form, user):

@@ -35,7 +35,7 @@ METHODS = ["GET", "HEAD", "POST"]
 
 @require_safe
 def voids(request: HttpRequest) -> HttpResponse:
-    doors.must(doors.who(request), "training.void")
+    doors.must(doors.who(request), acts.ASK_FOR_VOID)
     page = reports.voids_page()
     context = {"page": page, "decided": page_of(request, page.decided, ROWS_A_PAGE)}
     return render(request, "training/voids.html", context)
@@ -192,7 +192,7 @@ def _refuse(
 
 @require_safe
 def recall(request: HttpRequest) -> HttpResponse:
-    doors.must(doors.who(request), "training.see_everyone")
+    doors.must(doors.who(request), acts.SEE_EVERYONE)
     form = RecallForm(request.GET or None)
     page = (
         recalling.recall_page(recalling.question_of_form(form.cleaned_data))
@@ -205,7 +205,7 @@ def recall(request: HttpRequest) -> HttpResponse:
 
 @require_safe
 def signers(request: HttpRequest) -> HttpResponse:
-    doors.must(doors.who(request), "training.see_everyone")
+    doors.must(doors.who(request), acts.SEE_EVERYONE)
     return render(request, "training/signers.html", {"page": signers_page(now=shop_now())})
 
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from procedures.records.documents.docx_lists import Lists
-from procedures.records.documents.docx_styles import Style, Styles, find_value, is_on
+from procedures.records.documents.docx_styles import Style, Styles, find_child, find_value, is_on
 from procedures.records.documents.model import BadDocument, Document, Gathering, OldPiece, Span
 from procedures.records.documents.parts import ZipParts, find_name, find_namespace
 from procedures.records.documents.pictures import take_picture
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from lxml.etree import _Element
 
 DEEPEST = 40  # levels of tables in tables, boxes in boxes
+WIDEST = 100  # columns that a cell may say that it spans
 W = (
     "http://schemas.openxmlformats.org/wordprocessingml/2006/main",
     "http://purl.oclc.org/ooxml/wordprocessingml/main",
@@ -36,6 +37,8 @@ THROUGH = {
     *("fldSimple", "customXml", "dir", "bdo"),
 }
 NOTES = {"footnoteReference": "footnotes", "endnoteReference": "endnotes"}
+HIDDEN, STRUCK = remark("left-hidden"), remark("left-struck")
+LEFT_BY = {"vanish": HIDDEN, "strike": STRUCK, "dstrike": STRUCK}
 PLAIN = {"tab": " ", "noBreakHyphen": "-", "softHyphen": "", "cr": "\n"}
 
 
@@ -116,12 +119,14 @@ class _Reading:
             self.found.leave_out(self.place, remark("left-formula"), _words(one))
 
     def _paragraph(self, one: _Element, depth: int, doubt: Remark | None = None) -> None:
+        before, self.place = self.place, remark("place-paragraph", number=self.paragraphs + 1)
         runs, pictures = self._inline(one, Span("").bold, depth)
         style = self.styles.of_paragraph(one)
         text = "".join(run.text for run in runs).strip()
         if text or pictures:
             self.paragraphs += 1
-            self.place = remark("place-paragraph", number=self.paragraphs)
+        else:
+            self.place = before
         if text:
             if style.is_bold:
                 runs = [Span(run.text, True) for run in runs]
@@ -169,21 +174,41 @@ class _Reading:
         self.place = remark("place-table", number=self.tables)
         place = self.place
         rows, pictures = [], []
+        above: dict[int, str] = {}
         for row in _of(one, "tr"):
             if any(find_name(each) == "del" for each in _within(row, "trPr")):
                 self.found.leave_out(place, remark("left-deleted"), _words(row))
                 continue
-            cells = []
-            for cell in _of(row, "tc"):
-                lines, inner = self._cell(cell, depth + 1)
-                cells.append(lines)
-                pictures += inner
-            rows.append(tuple(cells))
+            cells, inner = self._row(row, above, depth)
+            rows.append(cells)
+            pictures += inner
         for piece in split_table(place, tuple(rows)):
             self.found.add(piece)
         for name, said in pictures:
             take_picture(self.found, place, self.parts.blob(name) if name else None, said)
         self.place = place
+
+    def _row(
+        self, row: _Element, above: dict[int, str], depth: int
+    ) -> tuple[tuple[str, ...], list[tuple[str, str]]]:
+        """The words of a row's cells by column, and its pictures. What is merged downwards is for
+        each of its rows; `above` is what each column said last.
+        """
+        cells: list[str] = []
+        pictures = []
+        for cell in _of(row, "tc"):
+            text, inner = self._cell(cell, depth + 1)
+            pictures += inner
+            look = next(iter(_of(cell, "tcPr")), None)
+            merged = None if look is None else find_child(look, "vMerge")
+            if merged is not None and find_value(merged, "val") != "restart" and not text:
+                text = above.get(len(cells), "")
+            above[len(cells)] = text
+            said = "" if look is None else find_value(find_child(look, "gridSpan"), "val")
+            wide = int(said) if said.isdecimal() and len(said) < 4 else 1
+            # As many columns as it spans, so that what follows stays below its head.
+            cells += [text, *[""] * (min(wide, WIDEST) - 1)]
+        return tuple(cells), pictures
 
     def _cell(self, cell: _Element, depth: int) -> tuple[str, list[tuple[str, str]]]:
         """The words of a cell, a line for each paragraph, and its pictures."""
@@ -238,8 +263,9 @@ class _Reading:
         self, run: _Element, runs: list[Span], pictures: list[tuple[str, str]], depth: int
     ) -> None:
         look = next(iter(_of(run, "rPr")), None)
-        if look is not None and is_on(look, "vanish"):
-            self.found.leave_out(self._here(), remark("left-hidden"), _words(run))
+        why = _why_left(look)
+        if why:
+            self.found.leave_out(self._here(), why, _words(run))
             return
         bold = self.styles.is_bold_run(look)
         for one in run:
@@ -301,8 +327,24 @@ class _Reading:
         return remark("place-paragraph", number=self.paragraphs + 1)
 
 
-def _of(holder: _Element, name: str) -> list[_Element]:
-    return [one for one in holder if find_name(one) == name and find_namespace(one) in W]
+def _of(holder: _Element, name: str, depth: int = 0) -> list[_Element]:
+    """The children of this name, also those in a control or an insertion around them."""
+    found: list[_Element] = []
+    for one in holder:
+        if find_namespace(one) not in W:
+            continue
+        if find_name(one) == name:
+            found.append(one)
+        elif find_name(one) in THROUGH and depth < DEEPEST:
+            found += _of(one, name, depth + 1)
+    return found
+
+
+def _why_left(look: _Element | None) -> Remark | None:
+    """Why the words of a run are no part of the draft; None where they are."""
+    if look is None:
+        return None
+    return next((why for name, why in LEFT_BY.items() if is_on(look, name)), None)
 
 
 def _within(holder: _Element, name: str) -> list[_Element]:

@@ -142,11 +142,16 @@ class _Reading:
     ) -> None:
         look = self.styles.of_paragraph(find_value(one, "style-name"))
         inline = _Inline()
-        self._inline(one, look.is_bold, inline, depth)
+        before, self.place = self.place, remark("place-paragraph", number=self.paragraphs + 1)
+        if look.left_by and _words(one):
+            self.found.leave_out(self.place, look.left_by, _words(one))
+        else:
+            self._inline(one, look.is_bold, inline, depth)
         text = "".join(run.text for run in inline.runs).strip()
         if text or inline.frames:
             self.paragraphs += 1
-            self.place = remark("place-paragraph", number=self.paragraphs)
+        else:
+            self.place = before
         if text:
             kind, label, level = item or ("text", "", 0)
             if find_name(one) == "h" and item is None:
@@ -191,10 +196,10 @@ class _Reading:
             into.frames.append(one)
         else:
             styled = self.styles.of_text(find_value(one, "style-name"), bold)
-            if styled is None:
-                self.found.leave_out(self._here(), remark("left-hidden"), _words(one))
+            if styled.left_by:
+                self.found.leave_out(self._here(), styled.left_by, _words(one))
             else:
-                self._inline(one, styled, into, depth + 1)
+                self._inline(one, styled.is_bold, into, depth + 1)
 
     def _frame(self, one: _Element, depth: int) -> None:
         """A picture, or a text box after the paragraph that it hangs on."""
@@ -219,8 +224,9 @@ class _Reading:
         self.tables += 1
         place = self.place = remark("place-table", number=self.tables)
         frames: list[_Element] = []
+        merged: dict[int, tuple[str, int]] = {}
         rows = tuple(
-            self._row(row, frames, depth)
+            self._row(row, merged, frames, depth)
             for row in one.iter()
             if find_name(row) == "table-row"
             and next((up for up in row.iterancestors() if find_name(up) == "table"), None) is one
@@ -231,7 +237,12 @@ class _Reading:
             self._frame(frame, depth + 1)
         self.place = place
 
-    def _row(self, row: _Element, frames: list[_Element], depth: int) -> tuple[str, ...]:
+    def _row(
+        self, row: _Element, merged: dict[int, tuple[str, int]], frames: list[_Element], depth: int
+    ) -> tuple[str, ...]:
+        """The words of a row's cells. What is merged downwards is for each of its rows; `merged`
+        says of a column what, and for how many rows yet.
+        """
         cells: list[str] = []
         for cell in row:
             if find_name(cell) not in ("table-cell", "covered-table-cell"):
@@ -248,7 +259,16 @@ class _Reading:
             said = find_value(cell, "number-columns-repeated")
             times = int(said) if said.isdecimal() and len(said) < 4 else 1
             text = "\n".join(line for line in lines if line.strip())
-            cells += [text] * min(times, MOST_REPEATED)
+            down = find_value(cell, "number-rows-spanned")
+            if down.isdecimal() and len(down) < 4 and int(down) > 1:
+                merged[len(cells)] = (text, int(down) - 1)
+            for _ in range(min(times, MOST_REPEATED)):
+                above, rows = merged.get(len(cells), ("", 0))
+                if find_name(cell) == "covered-table-cell" and rows:
+                    merged[len(cells)] = (above, rows - 1)
+                    cells.append(text or above)
+                else:
+                    cells.append(text)
         while cells and not cells[-1]:
             cells.pop()
         return tuple(cells)

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from procedures.records.documents.docx_lists import LETTERS
 from procedures.records.documents.docx_styles import find_child, find_value
 from procedures.records.documents.parts import find_name
+from procedures.writeup.remarks import Remark, remark
 
 if TYPE_CHECKING:
     from lxml.etree import _Element
@@ -28,7 +29,15 @@ class Look:
     heading: int = 0
     is_bold: bool = False
     is_hidden: bool = False
+    is_struck: bool = False
     signal_word: str = ""
+
+    @property
+    def left_by(self) -> Remark | None:
+        """Why its words are left out; None where they are taken."""
+        if self.is_hidden:
+            return remark("left-hidden")
+        return remark("left-struck") if self.is_struck else None
 
 
 class OdtStyles:
@@ -62,12 +71,12 @@ class OdtStyles:
             look = _with(look, row)
         return look
 
-    def of_text(self, name: str, bold: bool) -> bool | None:
-        """Whether words of this style are bold; None where they are hidden."""
+    def of_text(self, name: str, bold: bool) -> Look:
+        """What the style of words says, which are bold without it or not."""
         look = Look(is_bold=bold)
         for row in reversed(self._chain(name)):
             look = _with(look, row)
-        return None if look.is_hidden else look.is_bold
+        return look
 
     def _chain(self, name: str) -> list[_Element]:
         chain: list[_Element] = []
@@ -110,4 +119,7 @@ def _with(look: Look, row: _Element) -> Look:
     if weight:
         heavy = weight.isdecimal() and int(weight[:4]) >= 600
         look = replace(look, is_bold=weight == "bold" or heavy)
+    line = find_value(said, "text-line-through-style")
+    if line:
+        look = replace(look, is_struck=line != "none")
     return replace(look, is_hidden=find_value(said, "display") == "none") if said.attrib else look

@@ -22,6 +22,7 @@ DOCUMENTS: dict[str, Words] = {
     "left-formula": _("It is a formula. Type it into the draft."),
     "left-table-in-table": _("This table stands inside another table."),
     "left-hidden": _("These words are hidden in the document."),
+    "left-struck": _("These words are struck through."),
     "left-symbol": _("It is a sign of a symbol font. Type it into the draft."),
     "left-note": _("It is a footnote."),
     "left-comment": _("It is a comment at the edge."),

@@ -64,6 +64,10 @@ FAULTS: dict[str, Words] = {
         "“{key}:” is in the text, where it has no effect. Put it directly under the heading, "
         "without a blank line."
     ),
+    "field-in-phase": _(
+        "“{key}:” is below a phase, where it has no effect. Put it directly under the heading of "
+        "each step that it is for."
+    ),
     # check_sheet
     "value-outside": _(
         "{title}: {measured} is outside {wanted}. Have it put right and type the new value, or "
@@ -96,6 +100,9 @@ FAULTS: dict[str, Words] = {
     "no-names": _("Write one name or a list of names here."),
     "empty-list": _("This list is empty. Write at least one name into it."),
     # fields
+    "fence-without-end": _(
+        "The code fence “{mark}” has no end, so nothing below it counts. Close it, or take it out."
+    ),
     "fence-under-heading": _(
         "A code fence is directly under the heading. Leave a blank line above it."
     ),

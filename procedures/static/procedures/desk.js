@@ -24,7 +24,7 @@ function makeButtons() {
 let shownStep = "";
 function showStep() {
   const above = text.value.slice(0, text.selectionStart).split("\n");
-  const heading = above.reverse().find((line) => line.startsWith("### "));
+  const heading = above.reverse().find((line) => /^ {0,3}###(?!#)/.test(line));
   const id = heading?.match(/\{#([a-z0-9-]+)\}\s*$/)?.[1] || "";
   if (!id || id === shownStep) return;
   shownStep = id;

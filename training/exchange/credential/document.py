@@ -27,7 +27,8 @@ SPACE = uuid.UUID("6f1c1f0a-7c0b-5c55-9f6e-0f6b1f0c2d11")  # for names of ours, 
 @dataclass(frozen=True, slots=True)
 class SignOffSaid:
     """One sign-off as its credential tells it. `entry` is its digest in the record book; `until`
-    the end of the last good day; `salt` of this credential only.
+    the end of the last good day; `salt` of this credential only; `given_as` says of a first one by
+    the owner that it is, and of one to themselves that too.
     """
 
     entry: str
@@ -38,7 +39,7 @@ class SignOffSaid:
     covers: str
     asked: str
     signer_role: str
-    is_first: bool
+    given_as: str
     signed_at: datetime
     until: datetime
 
@@ -65,7 +66,7 @@ def credential_of(
             {
                 "id": f"urn:sha256:{said.entry}",
                 "type": ["Evidence"],
-                "name": "first sign-off by the owner" if said.is_first else "sign-off",
+                "name": said.given_as,
                 "narrative": f"Record book entry with the SHA-256 {said.entry}.",
             }
         ],

@@ -78,7 +78,7 @@ def issue(row: SignOff, *, now: datetime, address: str = "") -> dict[str, Any]:
         covers=gettext("May do this service alone, {forks}.").format(forks=forks_text(row.limits)),
         asked=gettext("By the rules of the shop for this level on the day of signing."),
         signer_role=gettext("owner") if row.founding else gettext("senior mechanic"),
-        is_first=row.founding,
+        given_as=_given_as(row),
         signed_at=datetime.combine(row.happened_on, time(), zone),
         until=datetime.combine(last, time(23, 59, 59), zone),
     )
@@ -91,6 +91,14 @@ def issue(row: SignOff, *, now: datetime, address: str = "") -> dict[str, Any]:
         address=address.rstrip("/"),
     )
     return _signed(document, key, row.recorded_at)
+
+
+def _given_as(row: SignOff) -> str:
+    # In English, as the document is: the file is the same for every reader.
+    if not row.founding:
+        return "sign-off"
+    own = ", for themselves" if row.signer_id == row.person_id else ""
+    return f"first sign-off by the owner{own}"
 
 
 def status_list(purpose: str, *, now: datetime, address: str) -> dict[str, Any]:

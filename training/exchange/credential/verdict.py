@@ -32,6 +32,7 @@ class Verdict:
     valid_from: datetime | None = None
     valid_until: datetime | None = None
     covers: str = ""
+    given_as: str = ""
     is_current: bool = False
 
     @property
@@ -141,7 +142,13 @@ def _told(document: Mapping[str, Any], key: str, keys: Mapping[str, str]) -> Ver
         valid_from=_moment(document.get("validFrom")),
         valid_until=_moment(document.get("validUntil")),
         covers=str(said.get("description", "")),
+        given_as=_given_as(document.get("evidence")),
     )
+
+
+def _given_as(evidence: object) -> str:
+    first = evidence[0] if isinstance(evidence, list) and evidence else None
+    return str(first.get("name", "")) if isinstance(first, Mapping) else ""
 
 
 def _moment(said: object) -> datetime | None:

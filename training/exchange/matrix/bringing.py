@@ -15,6 +15,7 @@ from django.db import transaction
 from django.utils.translation import gettext
 
 from procedures.records.refused import Refused
+from training.access import acts
 from training.actions.levels import change_terms
 from training.exchange.bring import Faulty, bring
 from training.exchange.csv_rows import Rows, Unreadable
@@ -24,10 +25,11 @@ from training.exchange.matrix.meaning import (
     FirstSignOff,
     ListPerson,
     Remark,
+    Sheet,
     ShopSoFar,
     Understood,
 )
-from training.exchange.matrix.sheets import Sheet, read_sheets
+from training.exchange.matrix.sheets import read_sheets
 from training.exchange.matrix.understood import understand
 from training.exchange.read import read_rows
 from training.exchange.written import cell
@@ -99,7 +101,7 @@ def bring_matrix(
 
     Raises Refused for somebody who may not, Faulty where the records would not take it.
     """
-    if not by.has_perm("training.sign_founding"):
+    if not acts.FOUND.is_open_to(by):
         raise Refused(
             gettext("{name} is not an owner. Only an owner brings in a list.").format(name=by.name)
         )
@@ -132,9 +134,7 @@ def read_shop_so_far(workshop: Workshop, now: datetime) -> ShopSoFar:
     return ShopSoFar(
         people={person.login: person.name for person in people},
         levels=titles,
-        owners=frozenset(
-            person.login for person in people if person.has_perm("training.sign_founding")
-        ),
+        owners=frozenset(person.login for person in people if acts.FOUND.is_open_to(person)),
         workshop=workshop.name,
         workshops=frozenset(Workshop.objects.values_list("name", flat=True)),
         today=workshop.day_of(now),

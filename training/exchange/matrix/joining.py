@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from training.exchange.matrix.marks import MarkKind, read_mark
-from training.exchange.matrix.sheets import Sheet, SheetCell
+from training.exchange.matrix.meaning import Sheet, SheetCell
 
 FIRST_NAMES = ("first name", "first names", "given name", "forename")
 LAST_NAMES = ("last name", "last names", "family name", "surname")

@@ -1,4 +1,7 @@
-"""What is a shop's list held against, and what does it mean? Plain values."""
+"""Which cells does a shop's list hold, what is it held against, and what does it mean?
+
+Plain values.
+"""
 
 from __future__ import annotations
 
@@ -7,6 +10,29 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from training.exchange.matrix.marks import DayOrder
+
+
+@dataclass(frozen=True, slots=True)
+class SheetCell:
+    """One cell: how a spreadsheet names its place, such as C4, and what stands in it."""
+
+    place: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """One sheet: its name, its rows of equal length without those that are empty, and what was
+    found in reading it.
+    """
+
+    name: str
+    rows: tuple[tuple[SheetCell, ...], ...]
+    said: tuple[str, ...] = ()
+
+    def turned(self) -> Sheet:
+        """The same sheet, with its rows as columns."""
+        return Sheet(self.name, tuple(zip(*self.rows, strict=True)), self.said)
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,7 +21,7 @@ from training.exchange.matrix.joining import (
     make_plain_head,
 )
 from training.exchange.matrix.marks import Mark, MarkKind, read_mark
-from training.exchange.matrix.sheets import Sheet, SheetCell
+from training.exchange.matrix.meaning import Sheet, SheetCell
 
 FIELDS = {
     "role": ("role", "trade", "position", "job title", "function"),

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
-from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 from unicodedata import normalize
@@ -14,7 +12,8 @@ from django.utils.translation import gettext
 
 from training.exchange.csv_rows import SIGNS, OddCell, Unreadable, decode, split_lines
 from training.exchange.matrix.marks import read_mark
-from training.exchange.workbook import Workbook, weigh
+from training.exchange.matrix.meaning import Sheet, SheetCell
+from training.exchange.workbook import Workbook, weigh, write_typed
 
 LARGEST = 5 * 1024 * 1024  # bytes of the file
 MOST_ROWS, MOST_COLUMNS = 2_000, 200
@@ -22,31 +21,8 @@ LONGEST = 500  # letters of a cell
 KINDS = (".xlsx", ".ods", ".csv", ".txt", ".tsv")
 
 
-@dataclass(frozen=True, slots=True)
-class SheetCell:
-    """One cell: how a spreadsheet names its place, such as C4, and what stands in it."""
-
-    place: str
-    text: str
-
-
-@dataclass(frozen=True, slots=True)
-class Sheet:
-    """One sheet: its name, its rows of equal length without those that are empty, and what was
-    found in reading it.
-    """
-
-    name: str
-    rows: tuple[tuple[SheetCell, ...], ...]
-    said: tuple[str, ...] = ()
-
-    def turned(self) -> Sheet:
-        """The same sheet, with its rows as columns."""
-        return Sheet(self.name, tuple(zip(*self.rows, strict=True)), self.said)
-
-
 def make_plain(sheets: Sequence[Sheet]) -> list[Any]:
-    """The sheets as lists and texts, so that a page can hand them on; `from_plain` reads them."""
+    """The sheets as lists and texts, so that a page can hand them on; `read_plain` reads them."""
     return [
         [sheet.name, [[[cell.place, cell.text] for cell in row] for row in sheet.rows]]
         for sheet in sheets
@@ -54,7 +30,7 @@ def make_plain(sheets: Sequence[Sheet]) -> list[Any]:
 
 
 def read_plain(said: list[Any]) -> list[Sheet]:
-    """The sheets that `as_plain` wrote."""
+    """The sheets that `make_plain` wrote."""
     return [
         Sheet(name, tuple(tuple(SheetCell(place, text) for place, text in row) for row in rows))
         for name, rows in said
@@ -111,26 +87,11 @@ def _of_open_document(path: Path) -> Iterator[Sheet]:
         book = CalamineWorkbook.from_path(path)
         for name in book.sheet_names:
             lines = book.get_sheet_by_name(name).to_python(skip_empty_area=False)
-            texts = [[_text(value) for value in line] for line in lines]
+            texts = [[write_typed(value) for value in line] for line in lines]
             yield _sheet(name, enumerate(texts, 1))
     except CalamineError as error:
         wrong = gettext("the spreadsheet cannot be opened")
         raise Unreadable(0, wrong, gettext("a spreadsheet without a password")) from error
-
-
-def _text(value: Any) -> str:
-    match value:
-        # Before the numbers: to Python, True is 1.
-        case bool():
-            return "yes" if value else "no"
-        case datetime():
-            return value.date().isoformat()
-        case date():
-            return value.isoformat()
-        case float() if value.is_integer():
-            return str(int(value))
-        case _:
-            return str(value)
 
 
 def _of_text(data: bytes) -> Sheet:
@@ -182,22 +143,17 @@ def _sheet(name: str, lines: Iterable[tuple[int, list[str]]], said: tuple[str, .
                 "the sheet is larger than {most_rows} rows or {most_columns} columns"
             ).format(most_rows=MOST_ROWS, most_columns=MOST_COLUMNS)
             raise Unreadable(number, wrong, gettext("one list of names and services"))
+    from openpyxl.utils import get_column_letter
+
     columns = sorted({at for _, texts in kept for at, text in enumerate(texts) if text})
     rows = tuple(
         tuple(
-            SheetCell(f"{letters(column)}{number}", texts[column] if column < len(texts) else "")
+            SheetCell(
+                f"{get_column_letter(column + 1)}{number}",
+                texts[column] if column < len(texts) else "",
+            )
             for column in columns
         )
         for number, texts in kept
     )
     return Sheet(name, rows, said)
-
-
-def letters(column: int) -> str:
-    """How a spreadsheet names a column: A, B … Z, AA …; the first is 0."""
-    found = ""
-    column += 1
-    while column:
-        column, rest = divmod(column - 1, 26)
-        found = chr(ord("A") + rest) + found
-    return found

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from difflib import SequenceMatcher
 
+from procedures.writeup.letters import SHORT_NAME
 from training.exchange.matrix.marks import DayOrder, Mark, MarkKind, read_mark, read_year_first
 from training.exchange.matrix.meaning import (
     Answers,
@@ -17,11 +18,12 @@ from training.exchange.matrix.meaning import (
     LevelOf,
     ListPerson,
     Remark,
+    Sheet,
+    SheetCell,
     ShopSoFar,
     Understood,
 )
 from training.exchange.matrix.shape import ListRow, Matrix, NoMatrix, Service, find_matrix
-from training.exchange.matrix.sheets import Sheet, SheetCell
 
 # Lower, “Rear shock service” would be asked about for “Fork service” (0.67).
 ALIKE = 0.75  # of two titles, from which on it is asked whether they are one level
@@ -156,7 +158,7 @@ class _Reading:
             level = told[head]
             if not level:
                 self.left_out.append(Remark("told-to", (service.place,), {"text": service.head}))
-            elif not re.fullmatch(r"[A-Za-z0-9_-]{1,80}", level):
+            elif not SHORT_NAME.fullmatch(level):
                 self.faults.append(Remark("no-level-name", (service.place,), {"level": level}))
                 return ""
             return level

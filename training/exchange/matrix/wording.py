@@ -33,7 +33,7 @@ SENTENCES = {
     "what-means": _("{cells}: does “{word}” mean signed off, or not yet?"),
     "which-are-names": _("Are the names in the first column, or across the top?"),
     # what is wrong
-    "unreadable": _("The file cannot be read: {wrong}. Choose {expected}."),
+    "unreadable": _("The file cannot be read. Found: {wrong}. Needed: {expected}."),
     "no-marks": _("No cell has a day or a mark such as x or ✓. Add them, or choose another file."),
     "no-services": _("There is no column for a service. Put the services above the marks."),
     "no-heads": _("There is no row with the services. Put their names above the marks."),

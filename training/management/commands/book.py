@@ -22,7 +22,8 @@ from training.exchange.checkpoints import faults_against, make_checkpoint, read_
 from training.management.prepared import ShopCommand
 from training.models import BookEntry, Workshop
 from training.records.book.chain import Break
-from training.records.keeping import SEAL, digest_of, faults, head, seal_faults
+from training.records.keeping import digest_of, faults, head, seal_faults
+from training.records.wording.breaks import say_break
 
 LONGEST = 15  # digits of an entry's number
 
@@ -103,7 +104,7 @@ class Command(ShopCommand):
                     gettext("Entry {number} of {total}").format(number=number, total=total)
                 ),
             ):
-                self.stderr.write(_said(fault))
+                self.stderr.write(say_break(fault))
                 bad += 1
                 if not options["all"]:
                     break
@@ -159,16 +160,6 @@ def _whole(first: int) -> Iterator[str]:
     yield before.format(last=first - 1, code=digest_of(first - 1))
 
 
-def _said(fault: Break) -> str:
-    if fault.number:
-        return gettext("Entry {number} ({kind}): {problem}.").format(
-            number=fault.number, kind=fault.kind, problem=fault.problem
-        )
-    if fault.kind == SEAL:
-        return f"{fault.problem}."
-    return gettext("Not in the book: {problem}.").format(problem=fault.problem)
-
-
 def _with_progress(lines: Iterator[str], tell: Progress) -> Iterator[str]:
     total = head()[0]
     for place, line in enumerate(lines):
@@ -193,7 +184,7 @@ def first_entry(since: str) -> int:
             )
         return number
     try:
-        day = cells.day(since)
+        day = cells.read_day(since)
     except cells.Expected as expected:
         raise Refused(
             gettext(

@@ -35,7 +35,7 @@ class Command(ShopCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         if options["list"]:
-            self._print()
+            self._print(as_json=options["format"] == "json")
             return
         found: list[MailOutcome] = []
         try:
@@ -67,8 +67,23 @@ class Command(ShopCommand):
                 )
             )
 
-    def _print(self) -> None:
-        for one in printed_list(on=today(), now=shop_now()):
+    def _print(self, *, as_json: bool) -> None:
+        people = printed_list(on=today(), now=shop_now())
+        if as_json:
+            told = [
+                {
+                    "login": one.login,
+                    "name": one.name,
+                    "workshop": one.workshop,
+                    "runs_out": one.runs_out,
+                    "planned": one.planned,
+                    "next": one.steps,
+                }
+                for one in people
+            ]
+            self.stdout.write(json.dumps(told, ensure_ascii=False, indent=1))
+            return
+        for one in people:
             self.stdout.write(f"{one.name}, {one.workshop}")
             for line in (*one.runs_out, *one.planned, *one.steps):
                 self.stdout.write(f"  - {line}")

@@ -11,7 +11,7 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.utils.translation import gettext, gettext_noop
-from ninja import NinjaAPI, Query
+from ninja import NinjaAPI, Query, Schema
 from ninja.security import HttpBearer
 
 from procedures.models import Revision
@@ -152,6 +152,7 @@ def as_answer(told: Any) -> HttpResponse:
 @asks(MAY_READ)
 def may(request: HttpRequest, level: str, asked: Query[MayQuery]) -> HttpResponse:
     """Who may do a service on a day, as known at an instant; the same as `manage.py may`."""
+    _check_names(request, asked)
     _known_level(level)
     said = {
         "level": level,
@@ -171,6 +172,7 @@ def may(request: HttpRequest, level: str, asked: Query[MayQuery]) -> HttpRespons
 @asks(MAY_READ)
 def one_person(request: HttpRequest, login: str, asked: Query[PersonQuery]) -> HttpResponse:
     """What one person may do: one answer for each level."""
+    _check_names(request, asked)
     if not User.objects.filter(login=login).exists():
         raise NotThere(gettext("There is nobody with the login “{person}”.").format(person=login))
     levels = sorted({rules.level for rules in gather().levels})
@@ -187,10 +189,11 @@ def one_person(request: HttpRequest, login: str, asked: Query[PersonQuery]) -> H
 @asks(COVER_READ)
 def cover(request: HttpRequest, asked: Query[CoverQuery]) -> HttpResponse:
     """How many are needed and there on each day; the same as `manage.py cover`."""
+    _check_names(request, asked)
     try:
         span = CoverSpan(
-            cells.day(asked.first),
-            cells.day(asked.until),
+            cells.read_day(asked.first),
+            cells.read_day(asked.until),
             asked.pace == "usual",
             tuple(dict.fromkeys(asked.without)),
         )
@@ -249,7 +252,7 @@ def write_job(request: HttpRequest, said: JobIn) -> HttpResponse:
         text = gettext("mark must have 1 to {most} characters.")
         raise Refused(text.format(most=LONGEST_MARK))
     try:
-        on = cells.day(said.on)
+        on = cells.read_day(said.on)
     except cells.Expected as expected:
         text = gettext("on cannot be read; expected {expected}.")
         raise Refused(text.format(expected=expected)) from expected
@@ -267,6 +270,7 @@ def write_job(request: HttpRequest, said: JobIn) -> HttpResponse:
             by=by,
             came_back=said.came_back,
             note=strip_hidden(said.note),
+            by_program=True,
         ),
     )
     told = {"job": done.row.pk, "again": done.again, "counts": not done.row.needs_confirmation}
@@ -311,6 +315,17 @@ def _revision(said: JobIn) -> Revision | None:
 def _today() -> date:
     workshop = Workshop.objects.order_by("pk").first()
     return workshop.today() if workshop else shop_now().date()
+
+
+def _check_names(request: HttpRequest, asked: Schema) -> None:
+    """Raises Refused for a name in the address that is not asked: a day under another name would
+    be passed over, and the answer be that of today.
+    """
+    known = [field.alias or name for name, field in type(asked).model_fields.items()]
+    for name in request.GET:
+        if name not in known:
+            text = gettext("In the address “{name}” is not known. Use {known}.")
+            raise Refused(text.format(name=name, known=", ".join(known)))
 
 
 def _known_level(level: str) -> None:

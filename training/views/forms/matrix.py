@@ -14,14 +14,13 @@ from django.core.files.uploadedfile import UploadedFile
 from django.utils.text import format_lazy
 from django.utils.translation import gettext_lazy as _
 
-from training.access import acts
 from training.exchange.matrix.marks import DayOrder
 from training.exchange.matrix.meaning import Answers, Remark, Understood
 from training.exchange.matrix.sheets import KINDS, LARGEST
 from training.exchange.matrix.understood import make_name
 from training.exchange.matrix.wording import say
 from training.models import User
-from training.views.forms.fields import Bare, day_field
+from training.views.forms.fields import Bare, PasswordAgain, day_field
 
 LEAVE_OUT, NEW = "-", "+"
 
@@ -50,9 +49,10 @@ class ListForm(Bare):
         return given
 
 
-class MatrixForm(Bare):
+class MatrixForm(PasswordAgain):
     """What the list leaves open: one field for each question that it asks before anything is
-    answered, and the level of each of its columns.
+    answered, and the level of each of its columns. The password is asked when it is clear what is
+    signed.
     """
 
     def __init__(
@@ -65,6 +65,7 @@ class MatrixForm(Bare):
         **more: Any,
     ) -> None:
         super().__init__(*args, **more)
+        self.fields["password"].required = False
         if asks_names:
             lie = [("down", _("in the first column")), ("across", _("across the top"))]
             self._choose("names", _("Where are the names?"), lie, "")
@@ -88,7 +89,7 @@ class MatrixForm(Bare):
     @property
     def helper(self) -> FormHelper:
         helper = super().helper
-        later = {*self.heads.values(), "signed_by", "practice_from"}
+        later = {*self.heads.values(), "signed_by", "practice_from", "password"}
         asked = [name for name in self.fields if name not in later]
         helper.layout = Layout(
             *([Fieldset(_("What is open"), *asked)] if asked else []),
@@ -125,12 +126,12 @@ class MatrixForm(Bare):
         self.fields[name].initial = start
 
     def _add_signer(self, by: User) -> None:
-        owners = User.objects.able_to(acts.FOUND.permission, by.workshop.today())
+        # Nobody vouches in another owner's name: that one brings in a list of their own.
         self.fields["signed_by"] = forms.ChoiceField(
             label=_("Who signs these first sign-offs?"),
-            choices=[(one.login, one.name) for one in owners],
+            choices=[(by.login, by.name)],
             initial=by.login,
-            help_text=_("The owner who vouches for them, on proof that is not on this site."),
+            help_text=_("You vouch for them, on proof that is not on this site."),
         )
         self.fields["practice_from"] = forms.BooleanField(
             label=_("Start counting jobs from today"),
