@@ -159,6 +159,11 @@ QUESTIONS: dict[str, Words] = {
         "`steps` is missing. Name the steps that this question tests, by their ids."
     ),
     "step-twice": _("A step is under `steps` twice. Take one out."),
+    # coverage
+    "gap-at-the-beginning": _("{caution}, at the beginning"),
+    "gap-before-phase": _("{caution}, before the phase “{phase}”"),
+    "gap-critical-step": _("Critical step “{step}”"),
+    "gap-at-step": _("{caution}, at the step “{step}”"),
     # further
     "type-amount": _("Amount with its unit"),
     "unknown-option-key": _(
