@@ -343,8 +343,6 @@ def test_the_gaps_are_what_no_question_and_no_line_is_about(client, senior):
     # value, so it has no line.
     first = gaps(parse(text), {"let-air-out"})
     told = {(say(gap.what), gap.no_question, gap.no_line) for gap in first}
-        (say(gap.what), gap.no_question, gap.no_line) for gap in gaps(parse(text), {"let-air-out"})
-    }
     assert told == {("WARNING “Trapped air”, at the step “Open the chamber”", True, True)}
     told = {(gap.step, gap.no_question, gap.no_line) for gap in gaps(parse(text), {"open-chamber"})}
     assert told == {("let-air-out", True, False), ("open-chamber", False, True)}
