@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -63,6 +64,12 @@ class Bank:
     title: str
     questions: tuple[Listed, ...]
     gaps: tuple[GapTold, ...]
+
+    @property
+    def alike(self) -> frozenset[str]:
+        """The stems that several questions have; their names tell them apart."""
+        counted = Counter(one.stem for one in self.questions)
+        return frozenset(stem for stem, count in counted.items() if count > 1)
 
     @property
     def asked(self) -> str:

@@ -129,7 +129,7 @@ QUESTIONS: dict[str, Words] = {
     # texts
     "questions-empty": _("The text is empty. Begin with `writeup:` and `questions:`."),
     "questions-no-mapping": _(
-        "Begin with `writeup:` and the write-up's name, then `questions:` and a list."
+        "Begin with `writeup:` and the write-up’s name, then `questions:` and a list."
     ),
     "unknown-key-of-text": _("`{key}` has no meaning here. Use `writeup` or `questions`."),
     "bad-writeup-name": _("`writeup` must be the name of a write-up, such as air-spring-service."),
