@@ -14,6 +14,7 @@ from procedures.models import ConfirmedValue, Example, Revision, Thing
 from procedures.records import examples
 from procedures.records.checked import check_row
 from procedures.records.refused import Refused, refuse_if
+from procedures.records.wording.pieces import say_line
 
 
 @transaction.atomic
@@ -69,7 +70,7 @@ def must_be_own_values(revision: Revision) -> None:
         return
     values = examples.values_to_confirm(example, revision.text)
     if why := examples.hindrance_of(values, revision.text):
-        raise Refused(why, (f"line {value.line}: {value.said}" for value in values))
+        raise Refused(why, (say_line(value.line, value.said) for value in values))
 
 
 def must_be_read(revision: Revision, *, is_read: bool, by: Person, now: datetime) -> None:

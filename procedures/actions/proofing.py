@@ -92,5 +92,11 @@ def must_be_proofed(revision: Revision, message: str) -> None:
     )
     if still:
         raise Refused(
-            message, (f"line {found.line}, {found.rule}: {say(found.remark)}" for found in still)
+            message,
+            (
+                gettext("line {line}, {rule}: {what}").format(
+                    line=found.line, rule=found.rule, what=say(found.remark)
+                )
+                for found in still
+            ),
         )

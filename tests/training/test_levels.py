@@ -6,6 +6,7 @@ from dataclasses import replace
 import pytest
 
 from procedures.records.refused import Refused
+from quizzes.reports.odds import quiz_odds
 from tests.training.shop import LONG_AGO, NOW, TERMS, TODAY
 from training.actions.levels import set_level
 from training.models import Level, LevelRules
@@ -47,6 +48,17 @@ def test_new_rules_hold_from_their_first_day_and_the_old_ones_for_the_days_befor
         in as_(shop.owner).get("/levels/air-spring/rules/").text
     )
     assert list(faults()) == []
+
+
+def test_the_chances_of_a_quiz_stand_on_the_pass_mark_that_its_level_asks_on_the_day(shop, as_):
+    """Also before anybody has sat it by the new mark: an owner raises it because of the chances."""
+    typed = TYPED | {"from_day": TODAY + datetime.timedelta(days=1), "pass_percent": 90}
+    assert as_(shop.owner).post("/levels/air-spring/rules/", typed).status_code == 302
+    marks = [
+        quiz_odds(shop.quiz, today=TODAY + datetime.timedelta(days=later)).percent
+        for later in (0, 1)
+    ]
+    assert marks == [75, 90]
 
 
 def test_a_new_level_comes_with_its_quiz(shop, as_):
