@@ -32,7 +32,8 @@ from training.models import (
 )
 from training.records.clock import moment
 from training.records.keeping import record
-from training.records.sheets import may_be_observed, standing_of
+from training.records.levels import standing_of
+from training.records.sheets import may_be_observed
 from training.standing.rules.here import has_left
 
 Row = TypeVar("Row", bound=Entry)
