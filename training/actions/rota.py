@@ -11,12 +11,12 @@ from collections.abc import Collection, Mapping, Sequence
 from datetime import date, timedelta
 from typing import Any
 
-from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Q
 from django.utils.translation import gettext, gettext_lazy
 
-from procedures.records.refused import Refused, make_refusal
+from procedures.records.checked import check_row
+from procedures.records.refused import Refused
 from training.access import acts
 from training.models import DAYS, Absence, Level, Rota, User, Want, Workshop
 
@@ -58,10 +58,7 @@ def add_absence(*, person: User, first: date, until: date, by: User, why: str = 
     """
     acts.KEEP_ROTA.check(by)
     absence = Absence(person=person, first=first, until=until, why=why)
-    try:
-        absence.full_clean()
-    except ValidationError as error:
-        raise make_refusal(error) from error
+    check_row(absence)
     absence.save()
     return absence
 

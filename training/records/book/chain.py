@@ -28,6 +28,10 @@ class Link:
     digest: str
 
 
+SEAL = "seal"
+"""The kind of a break that is in no entry: a table that can be changed."""
+
+
 @dataclass(frozen=True, slots=True)
 class Break:
     """Where a chain is not whole: the entry's number and what is wrong with it."""
