@@ -20,6 +20,7 @@ from procedures.records import texts
 from procedures.records.above import moment, record
 from procedures.records.asking import work_out_least
 from procedures.records.refused import Refused, make_refusal, refuse_if
+from procedures.records.wording.pieces import say_line
 from procedures.records.wording.say import say, say_fault_of_rules
 from procedures.rehearsal.findings import blocks
 from procedures.writeup.asks import pick_highest
@@ -331,4 +332,4 @@ def _kept(row: Row) -> Row:
 def _must_rehearse(revision: Revision, message: str) -> None:
     found = texts.findings_of(revision.text, name=revision.writeup.name)
     if blocks(found):
-        raise Refused(message, (f"line {finding.line}: {say(finding.remark)}" for finding in found))
+        raise Refused(message, (say_line(finding.line, say(finding.remark)) for finding in found))

@@ -88,5 +88,14 @@ def gaps_in(revision: Revision) -> tuple[str, ...]:
     return cast("tuple[str, ...]", _answer_of("QUESTION_GAPS")(revision))
 
 
+def pass_mark_of(quiz: str, on: date) -> int | None:
+    """The pass mark, in percent, that is asked of a quiz on a day; None where nobody asks for the
+    quiz, or no setting names who knows.
+    """
+    if not settings.QUIZ_MARK:
+        return None
+    return cast("int | None", _answer_of("QUIZ_MARK")(quiz, on))
+
+
 def _answer_of(setting: str) -> Callable[..., Any]:
     return cast("Callable[..., Any]", import_string(getattr(settings, setting)))

@@ -9,6 +9,7 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext
 
 from procedures.records.library import render_markdown
+from procedures.records.wording.pieces import join_or
 from procedures.rehearsal.variants import agrees
 from procedures.writeup.drawings import Picture
 from procedures.writeup.model import Caution, Condition, Step, Target, WriteUp
@@ -319,7 +320,7 @@ def _each(label: str, values: Iterable[str]) -> Iterator[tuple[str, str]]:
 
 
 def _condition(condition: Condition) -> str:
-    return f"{condition.variant} {' or '.join(condition.options)}"
+    return f"{condition.variant} {join_or(condition.options)}"
 
 
 def _target(target: Target) -> str:

@@ -9,15 +9,16 @@ from dataclasses import dataclass
 
 from procedures.writeup.check_sheet import check_sheet
 from procedures.writeup.model import Caution, WriteUp
+from procedures.writeup.remarks import Remark, remark
 
 
 @dataclass(frozen=True, slots=True)
 class Gap:
-    """One critical step or caution (`what`, in words) and what it lacks; `step` is its id, empty
-    for one before all steps.
+    """One critical step or caution (`what`) and what it lacks; `step` is its id, empty for one
+    before all steps.
     """
 
-    what: str
+    what: Remark
     step: str
     no_question: bool
     no_line: bool
@@ -38,20 +39,22 @@ def gaps(writeup: WriteUp, tested: Collection[str]) -> tuple[Gap, ...]:
     return tuple(gap for gap in found if gap.no_question or gap.no_line)
 
 
-def _to_cover(writeup: WriteUp) -> Iterator[tuple[str, str, set[str]]]:
+def _to_cover(writeup: WriteUp) -> Iterator[tuple[Remark, str, set[str]]]:
     every = {step.id for step in writeup.steps}
     for caution in writeup.cautions:
-        yield f"{_named(caution)}, at the beginning", "", every
+        yield remark("gap-at-the-beginning", caution=_named(caution)), "", every
     for phase in writeup.phases:
         # By title, as steps know their phase: two phases of one title count as one.
         within = {step.id for step in writeup.steps if step.phase == phase.title}
         for caution in phase.cautions:
-            yield f"{_named(caution)}, before the phase “{phase.title}”", "", within
+            what = remark("gap-before-phase", caution=_named(caution), phase=phase.title)
+            yield what, "", within
     for step in writeup.steps:
         if step.critical:
-            yield f"Critical step “{step.title}”", step.id, {step.id}
+            yield remark("gap-critical-step", step=step.title), step.id, {step.id}
         for caution in step.cautions:
-            yield f"{_named(caution)}, at the step “{step.title}”", step.id, {step.id}
+            what = remark("gap-at-step", caution=_named(caution), step=step.title)
+            yield what, step.id, {step.id}
 
 
 def _named(caution: Caution) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -18,7 +19,6 @@ from quizzes.access import acts
 from quizzes.access.others import has_other_writers
 from quizzes.kinds.kind import Option
 from quizzes.marking.advice import advise
-from quizzes.marking.coverage import Gap
 from quizzes.marking.writing import write_questions
 from quizzes.models import Question, QuestionVersion
 from quizzes.records.asking import list_askable, text_of
@@ -26,7 +26,7 @@ from quizzes.records.confirming import say_amount_gone
 from quizzes.records.sources import BesideRevision, current_sources, newest_source, pictures_of
 from quizzes.records.wording.say import AdviceTold, say_advice
 from quizzes.reports.changed_steps import StepSides, draw_changed_steps
-from quizzes.reports.coverage import gaps_of
+from quizzes.reports.coverage import GapTold, gaps_of
 from quizzes.reports.results import StepLink, step_links
 from quizzes.reports.reviews import Review, reviews
 from quizzes.reports.showing import (
@@ -63,7 +63,13 @@ class Bank:
     name: str
     title: str
     questions: tuple[Listed, ...]
-    gaps: tuple[Gap, ...]
+    gaps: tuple[GapTold, ...]
+
+    @property
+    def alike(self) -> frozenset[str]:
+        """The stems that several questions have; their names tell them apart."""
+        counted = Counter(one.stem for one in self.questions)
+        return frozenset(stem for stem, count in counted.items() if count > 1)
 
     @property
     def asked(self) -> str:

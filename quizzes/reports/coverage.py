@@ -5,26 +5,46 @@ sheet?
 from __future__ import annotations
 
 from collections.abc import Collection
+from dataclasses import dataclass
+
+from django.utils.translation import gettext
 
 from procedures.models import Revision
 from procedures.records.texts import rules_text
-from quizzes.marking.coverage import Gap, gaps
+from quizzes.marking.coverage import gaps
 from quizzes.models import QuestionVersion
 from quizzes.records.asking import list_askable
 from quizzes.records.sources import Source
+from quizzes.records.wording.say import say
 
 
-def gaps_of(source: Source, asked: Collection[QuestionVersion]) -> tuple[Gap, ...]:
+@dataclass(frozen=True, slots=True)
+class GapTold:
+    """One critical step or caution in words, and what it lacks."""
+
+    what: str
+    no_question: bool
+    no_line: bool
+
+    @property
+    def lacks(self) -> str:
+        if self.no_question and self.no_line:
+            return gettext("no question and no line on the check sheet")
+        return gettext("no question") if self.no_question else gettext("no line on the check sheet")
+
+
+def gaps_of(source: Source, asked: Collection[QuestionVersion]) -> tuple[GapTold, ...]:
     """The gaps of this revision, with the questions on it that are asked at present."""
-    return gaps(source.writeup, {step for version in asked for step in version.steps})
+    tested = {step for version in asked for step in version.steps}
+    return tuple(
+        GapTold(say(gap.what), gap.no_question, gap.no_line) for gap in gaps(source.writeup, tested)
+    )
 
 
 def tell_gaps(revision: Revision) -> tuple[str, ...]:
     """The gaps of any revision, in sentences, with the questions that fit it; five queries."""
     source = Source(revision.writeup.name, revision.number, revision.text, revision.changed_at)
     found = gaps_of(source, list_askable({revision.writeup_id: source}, rules_text()))
-    return tuple(f"{gap.what}: {' and '.join(_lacks(gap))}." for gap in found)
-
-
-def _lacks(gap: Gap) -> tuple[str, ...]:
-    return ("no question",) * gap.no_question + ("no line on the check sheet",) * gap.no_line
+    return tuple(
+        gettext("{what}: {lacks}.").format(what=gap.what, lacks=gap.lacks) for gap in found
+    )

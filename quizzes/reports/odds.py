@@ -12,6 +12,7 @@ from fractions import Fraction
 
 from django.utils.translation import gettext
 
+from procedures.records.above import pass_mark_of
 from procedures.records.texts import rules_text
 from quizzes.kinds.registry import KINDS
 from quizzes.marking.drawn import (
@@ -43,7 +44,7 @@ from quizzes.psychometrics.second_tries import Item, TooLarge, chance_of_passing
 from quizzes.records.asking import candidate, list_askable
 from quizzes.records.sources import BesideRevision, Source, current_sources, pictures_of
 
-PASS_PERCENT = 80  # where no sitting says another one
+PASS_PERCENT = 80  # where no level and no sitting says another one
 EVERY_ONE = 100
 
 
@@ -80,15 +81,15 @@ class QuizOdds:
 
 
 def quiz_odds(quiz: Quiz, *, today: date, percent: int | None = None) -> QuizOdds | None:
-    """The chances to pass, at this pass mark or that of the newest sitting; None where nothing is
-    asked. Nine queries at most.
+    """The chances to pass, at this pass mark or that of its level on the day (of a quiz without a
+    level that of the newest sitting); None where nothing is asked.
 
     Raises TooManyWays for a quiz whose rules let it draw in too many ways.
     """
     sources, bank, spreads = _askable(quiz, today)
     if not bank:
         return None
-    mark = _pass_percent(quiz) if percent is None else percent
+    mark = _pass_percent(quiz, today) if percent is None else percent
     candidates = [candidate(one, sources[one.question.writeup_id]) for one in bank.values()]
     rules_of_draw = quiz.rules.draw_rules()
     from_pots = list_pots(candidates, rules_of_draw)
@@ -261,7 +262,10 @@ def say_one_in(chance: float) -> str:
     return gettext("About 1 in {many} guessers would pass this.").format(many=f"{many:,.0f}")
 
 
-def _pass_percent(quiz: Quiz) -> int:
+def _pass_percent(quiz: Quiz, today: date) -> int:
+    asked = pass_mark_of(quiz.name, today)
+    if asked is not None:
+        return asked
     newest: Sitting | None = quiz.sittings.order_by("pk").last()
     return PASS_PERCENT if newest is None else newest.pass_percent
 

@@ -11,12 +11,11 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from procedures.records.texts import rules_text
-from quizzes.marking.coverage import Gap
 from quizzes.marking.draws import PHASE, STEP
 from quizzes.models import QuestionVersion, Quiz, QuizRules
 from quizzes.records.asking import candidate, list_askable
 from quizzes.records.sources import Source, current_sources
-from quizzes.reports.coverage import gaps_of
+from quizzes.reports.coverage import GapTold, gaps_of
 
 LABELS = {
     "writeups": _("Write-ups"),
@@ -54,7 +53,7 @@ class Covered:
     title: str
     questions: int
     critical: int
-    gaps: tuple[Gap, ...]
+    gaps: tuple[GapTold, ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -141,6 +141,31 @@ def test_every_name_that_is_told_stands_in_the_code(place):
     assert sorted((words | dotted) - SAID) == []
 
 
+# Docstrings, and lines of a comment.
+REMARKS = re.compile(r'"""(?s:.*?)"""|(?m:^\s*#.*$)')
+NOT_OURS = {"strftime"}  # told as what is not called, and why
+
+
+def test_every_name_that_a_docstring_or_a_comment_tells_stands_in_the_code():
+    texts = {
+        path: path.read_text("utf-8")
+        for path in SOURCES
+        if path.is_file() and path.relative_to(ROOT).parts[0] in APPS
+    }
+    code = {path.stem for path in texts} | NOT_OURS
+    for path, text in texts.items():
+        code.update(WORD.findall(REMARKS.sub(" ", text) if path.suffix == ".py" else text))
+    gone = [
+        (path.relative_to(ROOT).as_posix(), name)
+        for path, text in texts.items()
+        if path.suffix == ".py"
+        for remark in REMARKS.findall(text)
+        for name in quoted(remark)
+        if NAMED.fullmatch(name) and not code.issuperset(WORD.findall(name.partition("(")[0]))
+    ]
+    assert gone == []
+
+
 @for_each(sorted(DOCS))
 def test_every_script_that_is_shown_is_there(place):
     for name in re.findall(r"python -m (tests[\w.]*)", DOCS[place]):

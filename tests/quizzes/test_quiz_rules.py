@@ -352,6 +352,6 @@ def test_the_rules_are_kept_on_their_page(client, senior, trainee, quiz):
     assert [(part["part"], part["name"], part["count"]) for part in rules.parts] == [
         ("phase", "Make it safe", 2)
     ]
-    assert "less than or equal to 100" in client.post(url, given | {"critical_percent": 101}).text
+    assert "Type 100 or less." in client.post(url, given | {"critical_percent": 101}).text
     client.force_login(trainee)
     assert client.get(url).status_code == 403

@@ -18,6 +18,7 @@ from quizzes.marking.changed import is_amount_gone, steps_to_read_again
 from quizzes.marking.coverage import gaps
 from quizzes.marking.texts import read_questions
 from quizzes.models import Question, QuestionConfirmed, QuestionVersion
+from quizzes.records.wording.say import say
 from quizzes.reports.bank import questions_text
 from tests.procedures.factories import NOW, TEXT, RevisionFactory
 from tests.quizzes.factories import TODAY, ReleasedFactory, VersionFactory, given_rules
@@ -340,7 +341,8 @@ def test_the_gaps_are_what_no_question_and_no_line_is_about(client, senior):
     # Read off the text: one critical step and its caution at let-air-out, which has a line since it
     # is critical; one caution at open-chamber, which is neither critical nor a hold and has no
     # value, so it has no line.
-    told = {(gap.what, gap.no_question, gap.no_line) for gap in gaps(parse(text), {"let-air-out"})}
+    first = gaps(parse(text), {"let-air-out"})
+    told = {(say(gap.what), gap.no_question, gap.no_line) for gap in first}
     assert told == {("WARNING “Trapped air”, at the step “Open the chamber”", True, True)}
     told = {(gap.step, gap.no_question, gap.no_line) for gap in gaps(parse(text), {"open-chamber"})}
     assert told == {("let-air-out", True, False), ("open-chamber", False, True)}
@@ -361,12 +363,12 @@ def test_a_caution_before_a_phase_is_covered_through_any_step_of_it():
     text = TEXT.format(title="Service").replace("## Open it\n\n", f"## Open it\n\n{caution}")
     parsed = parse(text)
     assert not parsed.faults
-    named = [gap.what for gap in gaps(parsed, {"let-air-out"})]
+    named = [say(gap.what) for gap in gaps(parsed, {"let-air-out"})]
     assert named[0] == "DANGER “Spring under load”, before the phase “Open it”"
     assert not [
         gap
         for gap in gaps(parsed, {"walk-ring"})
-        if gap.what.startswith("DANGER") and gap.no_question
+        if say(gap.what).startswith("DANGER") and gap.no_question
     ]
 
 

@@ -6,12 +6,13 @@ from dataclasses import replace
 import pytest
 
 from procedures.records.refused import Refused
+from quizzes.reports.odds import quiz_odds
 from tests.training.shop import LONG_AGO, NOW, TERMS, TODAY
 from training.actions.levels import set_level
 from training.models import Level, LevelRules
 from training.records.gathering import gather
 from training.records.keeping import faults
-from training.records.sheets import title_of
+from training.records.levels import title_of
 from training.reports.at_bench import rules_in_force
 from training.reports.levels import level_table
 from training.reports.observing import observing_page
@@ -47,6 +48,17 @@ def test_new_rules_hold_from_their_first_day_and_the_old_ones_for_the_days_befor
         in as_(shop.owner).get("/levels/air-spring/rules/").text
     )
     assert list(faults()) == []
+
+
+def test_the_chances_of_a_quiz_stand_on_the_pass_mark_that_its_level_asks_on_the_day(shop, as_):
+    """Also before anybody has sat it by the new mark: an owner raises it because of the chances."""
+    typed = TYPED | {"from_day": TODAY + datetime.timedelta(days=1), "pass_percent": 90}
+    assert as_(shop.owner).post("/levels/air-spring/rules/", typed).status_code == 302
+    marks = [
+        quiz_odds(shop.quiz, today=TODAY + datetime.timedelta(days=later)).percent
+        for later in (0, 1)
+    ]
+    assert marks == [75, 90]
 
 
 def test_a_new_level_comes_with_its_quiz(shop, as_):
@@ -122,6 +134,10 @@ def test_levels_do_not_wait_for_each_other(shop):
         ("/levels/air-spring/rules/", {"writeups": ["damper"]}, "not one of the available choices"),
         ("/levels/air-spring/rules/", {"from_day": "soon"}, "valid date"),
         ("/levels/air-spring/rules/", {"title": ""}, "required"),
+        # one of the two alone asks nothing, and nobody would be told
+        ("/levels/air-spring/rules/", {"practice_jobs": 4, "practice_months": 0}, "0 in both"),
+        ("/levels/air-spring/rules/", {"practice_jobs": 0, "practice_months": 9}, "0 in both"),
+        ("/levels/air-spring/rules/", {"observations": 0, "observers": 1}, "at most 0 here"),
     ],
 )
 def test_a_page_of_rules_that_cannot_hold_says_so_and_keeps_nothing(shop, as_, path, changes, said):

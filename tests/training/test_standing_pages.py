@@ -120,6 +120,10 @@ class TestOneAnswer:
         record = as_(shop.owner).get("/who-may/air-spring/tilda/").text.partition("On record")[2]
         assert record.index("16 Nov 2026") < record.index("25 Nov 2026")
 
+    def test_the_field_of_the_day_shows_the_day_that_is_answered(self, shop, as_):
+        text = as_(shop.owner).get("/who-may/", {"level": "air-spring"}).text
+        assert f'value="{TODAY.isoformat()}"' in text
+
     def test_a_past_day_can_be_seen_as_it_was_known_then_and_back(self, shop, as_):
         found(shop.mechanic, shop.level, shop.owner, on=LONG_AGO)  # recorded today
         browser = as_(shop.owner)

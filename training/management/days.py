@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from argparse import ArgumentTypeError
-from collections.abc import Sequence
 from datetime import date
 
 from django.utils import timezone
@@ -27,13 +26,3 @@ def today() -> date:
     """The day it is in the (first) workshop."""
     workshop = Workshop.objects.order_by("pk").first()
     return workshop.today() if workshop else timezone.localdate(shop_now())
-
-
-def table(head: tuple[str, ...], rows: Sequence[tuple[str, ...]]) -> str:
-    """A plain text table, its columns as wide as what stands in them."""
-    wide = [max(len(row[column]) for row in (head, *rows)) for column in range(len(head))]
-    lines = (
-        "  ".join(cell.ljust(width) for cell, width in zip(row, wide, strict=True)).rstrip()
-        for row in (head, tuple("-" * width for width in wide), *rows)
-    )
-    return "\n".join(lines)

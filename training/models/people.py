@@ -23,6 +23,7 @@ from procedures.records.wording.say import say
 from procedures.writeup.letters import find_fault_of_name
 from training.models import roles
 from training.models.book import shop_now
+from training.standing.rules.here import has_left
 
 # ASCII only: letters of two alphabets look alike, and a login
 # stands in addresses. \Z, since $ would let a line break through.
@@ -96,6 +97,13 @@ class Workshop(models.Model):
         return timezone.localtime(instant, ZoneInfo(self.time_zone)).date()
 
 
+def is_staying(on: date, person: str = "") -> Q:
+    """The condition that somebody has not left before a day; `person` is the way to them, such as
+    `person__`.
+    """
+    return Q(**{f"{person}left__isnull": True}) | Q(**{f"{person}left__gte": on})
+
+
 class People(BaseUserManager["User"]):
     """Everybody of the shop; a login is the same however its letters are written, but for old ones
     that go by their capitals.
@@ -109,8 +117,7 @@ class People(BaseUserManager["User"]):
         holders = Q(trade__in=trades)
         if perm in roles.PERMISSIONS[roles.OWNER]:
             holders |= Q(owner=True)
-        here = Q(left__isnull=True) | Q(left__gte=on)
-        return self.filter(holders & here, is_active=True).order_by("name")
+        return self.filter(holders & is_staying(on), is_active=True).order_by("name")
 
     def get_by_natural_key(self, login: str | None) -> User:
         said = (login or "")[: LONGEST_LOGIN + 1]  # no database is asked for a text without end
@@ -259,4 +266,4 @@ class User(AbstractBaseUser):
     def may_sign_in(self) -> bool:
         """Whether the account is open and the person has not left."""
         # First and last day count as here (rule 1): the last day is one to sign in on.
-        return self.is_active and (self.left is None or self.workshop.today() <= self.left)
+        return self.is_active and not has_left(self, self.workshop.today())

@@ -10,11 +10,11 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from django.db.models import Q
 from django.utils.translation import gettext
 
 from training.access import acts
 from training.models import Absence, CalendarAddress, CalendarEvent, Planned, User
+from training.models.people import is_staying
 from training.records.gathering import gather
 from training.records.occasions import Occasion
 from training.records.wording.steps import say_step
@@ -22,6 +22,7 @@ from training.reports.who_may import shop_levels
 from training.standing.answer import Answer, answers
 from training.standing.evidence import Person, Shop
 from training.standing.known import Known
+from training.standing.rules.here import has_left
 
 PAST = timedelta(days=30)  # so long what is over stays in the calendar
 WATCHED = frozenset({"observe", "show-again"})
@@ -63,8 +64,8 @@ def own_occasions(person: User, on: date, now: datetime) -> tuple[Occasion, ...]
 def shop_occasions(on: date, now: datetime) -> tuple[Occasion, ...]:
     """What stands in the calendar of the shop: the same of everybody who has not left."""
     shop = gather()
-    people = [one for one in shop.people if one.left is None or one.left >= on]
-    rows = User.objects.filter(Q(left__isnull=True) | Q(left__gte=on))
+    people = [one for one in shop.people if not has_left(one, on)]
+    rows = User.objects.filter(is_staying(on))
     found = (*_of_standing(shop, people, on, now, is_own=False), *_away(rows, on, is_own=False))
     return tuple(sorted(found, key=lambda one: (one.first, one.key)))
 

@@ -15,6 +15,7 @@ from training.records.benchwork import say_outside, values_said
 from training.records.gathering import days_late
 from training.records.wording import lines as told
 from training.records.wording.pieces import write_options
+from training.standing.rules.here import has_left
 
 # so long the bench tells of a job that was refused; the record tells of it for good
 TOLD_FOR = timedelta(days=60)
@@ -121,7 +122,7 @@ def _unconfirmed(row: Job, on: date) -> JobUnconfirmed:
 
 def may_still_confirm(watcher: User, on: date) -> bool:
     """Whether a watcher can sign in."""
-    return watcher.is_active and (watcher.left is None or on <= watcher.left)
+    return watcher.is_active and not has_left(watcher, on)
 
 
 def describe_confirmation(row: Job) -> str:

@@ -13,6 +13,7 @@ from procedures.records.days.reader import say_month
 from training.cover.gaps import DayCover, IsAlone, days_between
 from training.cover.rota import Rota
 from training.standing.evidence import Shop
+from training.standing.rules.here import has_left
 
 WEEKS_BESIDE = 4
 """So many weeks stand beside each other; longer spans go on below."""
@@ -131,7 +132,7 @@ def _missing(one: DayCover, ground: BoardGround) -> Iterator[Missing]:
     others = []
     for person in ground.shop.people:
         login = person.login
-        if login in one.there or (person.left is not None and person.left < one.day):
+        if login in one.there or has_left(person, one.day):
             continue
         if ground.is_alone(login, one.level, one.day):
             yield Missing(person.name, _why_not_there(one, login, ground))

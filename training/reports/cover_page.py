@@ -14,6 +14,7 @@ from training.cover.pace import shop_at_usual_pace
 from training.cover.release import Standings
 from training.cover.without import days_broken, days_without, people_leaned_on
 from training.records.gathering import gather
+from training.records.wording.pieces import join_and
 from training.reports.cover import Short, name_of, rota_of, say_days, short_days, wanted_of
 from training.reports.cover_board import Board, BoardGround, LevelDays, boards
 from training.reports.who_may import shop_levels
@@ -97,7 +98,7 @@ def cover_page(asked: CoverAsked, *, on: date, now: datetime) -> CoverPage | Non
     return CoverPage(
         first=on,
         until=until,
-        gone=" and ".join(name_of(shop, who) for who in asked.gone),
+        gone=join_and([name_of(shop, who) for who in asked.gone]),
         gone_logins=asked.gone,
         boards=boards(rows, BoardGround(shop, rota, held.is_alone, asked.gone, title), on, until),
         rows=tuple(
@@ -132,7 +133,7 @@ def _leaning(shop: Shop, days: tuple[DayCover, ...], size: int) -> Iterator[Lean
     for lean in heaviest:
         yield Leaning(
             lean.people,
-            " and ".join(name_of(shop, who) for who in lean.people),
+            join_and([name_of(shop, who) for who in lean.people]),
             say_days(lean.falls),
             str(round(100 * lean.falls / heaviest[0].falls)),
         )

@@ -14,6 +14,7 @@ from training.models import PersonPhoto, ShopFront, User
 from training.records.gathering import gather
 from training.reports.who_may import shop_levels
 from training.standing.answer import standings
+from training.standing.rules.here import has_left
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,9 +66,7 @@ def today_table(workshop: str, on: date, now: datetime) -> TodayTable:
         (
             one
             for one in shop.people
-            if one.workshop == workshop
-            and one.trade != "owner"
-            and (one.left is None or one.left >= on)
+            if one.workshop == workshop and one.trade != "owner" and not has_left(one, on)
         ),
         key=lambda one: one.name,
     )

@@ -13,9 +13,9 @@ from django.utils.translation import gettext
 from procedures.models import WriteUp
 from procedures.records.days.reader import say_day
 from procedures.records.statements import prepare_once
-from training.models import LevelRules, User
+from training.models import Level, LevelRules, User
 from training.records.gathering import gather
-from training.records.sheets import title_of
+from training.records.levels import title_of
 from training.reports.at_bench import rules_in_force
 from training.reports.who_may import shop_levels
 from training.standing.terms import TERMS
@@ -73,6 +73,13 @@ def level_titles() -> dict[str, str]:
 @prepare_once
 def _ask_titles() -> QuerySet[Any]:
     return LevelRules.objects.order_by("pk").values_list("level__name", "title")
+
+
+def pass_mark_of(quiz: str, on: date) -> int | None:
+    """The pass mark that the level of this quiz asks on a day; None where no level asks for it."""
+    level = Level.objects.filter(quiz__name=quiz).first()
+    rules = rules_in_force(gather(), level.name, on) if level else None
+    return rules.pass_percent or None if rules else None
 
 
 def level_title(level: str, on: date) -> str:

@@ -11,7 +11,7 @@ from django.db.models import F, Prefetch, QuerySet
 from training.access import acts
 from training.models import Appointment, Level, StandDown, User
 from training.records.gathering import gather
-from training.records.sheets import title_of
+from training.records.levels import title_of
 from training.records.wording.asks import RuleInWords, say_rule
 from training.records.wording.presence import say_presence
 from training.reports.confirming import JobUnconfirmed, jobs_unconfirmed
@@ -20,6 +20,7 @@ from training.reports.fresh_jobs import FreshJob, fresh_jobs
 from training.reports.happened import Happened, entries_of
 from training.standing.answer import Answer, answers
 from training.standing.entitlement import Asked, as_question, asking_of
+from training.standing.rules.here import is_here
 from training.standing.signing import find_least_missing, is_alone_for_some_fork
 from training.standing.told import explain
 
@@ -110,13 +111,6 @@ def one_page(
         is_own=not other,
         is_past=on < today,
         presence=say_presence(rota_of().presence(person.login, on)),
-    )
-
-
-def is_here(person: User, on: date) -> bool:
-    """Whether somebody has started and has not left; both days count."""
-    return (person.started is None or person.started <= on) and (
-        person.left is None or on <= person.left
     )
 
 

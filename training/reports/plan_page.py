@@ -17,6 +17,7 @@ from training.cover.gaps import DayCover
 from training.cover.options import PlanSpan
 from training.cover.plan import Ground, Line, Plan, PlannedLine, WhyShort
 from training.models import Planned
+from training.records.wording.pieces import join_and
 from training.reports.cover import Short, Titles, describe_days, name_of, say_days, short_days
 from training.reports.plan import Drafted, PlanAsked, draft_plan
 from training.reports.who_may import shop_levels
@@ -115,7 +116,7 @@ def plan_page(asked: PlanAsked, *, on: date, now: datetime) -> PlanPage | None:
         hours=f"{plan.hours:g}",
         lines=tuple(_shown(ground, plan, line, shop, title, asked.weeks) for line in plan.lines),
         weeks=tuple(ground.first + timedelta(weeks=week) for week in range(asked.weeks)),
-        gone=" and ".join(name_of(shop, who) for who in asked.gone),
+        gone=join_and([name_of(shop, who) for who in asked.gone]),
         planned=planned,
         unreached=tuple(_unreached(made, plan, title)),
         without=_describe_left_out(asked, shop, title),

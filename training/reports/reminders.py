@@ -17,11 +17,12 @@ from training.models import MailWish, Planned, Reminder, User
 from training.records.gathering import gather
 from training.records.wording.steps import say_step
 from training.reports.at_bench import LevelAtBench
-from training.reports.cover import Short, describe_days
+from training.reports.cover import Short, describe_days, rota_of
 from training.reports.home import Home, home_page
 from training.reports.owner_view import SOON, Soon, lapses_soon, short_weeks
 from training.reports.who_may import shop_levels
 from training.standing.answer import answers
+from training.standing.rules.here import has_left
 
 WEEK = timedelta(days=6)  # from today on: seven days
 
@@ -60,7 +61,7 @@ def gather_reminder(user: User, *, on: date, now: datetime) -> Reminding:
     short: tuple[Short, ...] | None = None
     if acts.KEEP_PEOPLE.is_open_to(user):
         shop = gather()
-        short = short_weeks(shop, shop_levels(shop, on), on, now, WEEK)
+        short = short_weeks(shop, shop_levels(shop, on), on, now, rota_of(), WEEK)
     return Reminding(
         on=on,
         runs_out=tuple(_runs_out(page.levels, on)),
@@ -99,9 +100,7 @@ def printed_list(*, on: date, now: datetime) -> tuple[PrintedFor, ...]:
             "person__login", "level__name", "first", "until"
         )
     ]
-    people = [
-        one for one in shop.people if one.trade != "owner" and (one.left is None or one.left >= on)
-    ]
+    people = [one for one in shop.people if one.trade != "owner" and not has_left(one, on)]
     logins = [one.login for one in people]
     steps: dict[str, dict[str, None]] = {login: {} for login in logins}
     for level, _ in levels:

@@ -10,6 +10,7 @@ from typing import TypeVar
 from django.db.models import Q
 
 from training.models import DAYS, Absence, Level, Rota, User, Want, Workshop
+from training.models.people import is_staying
 
 Row = TypeVar("Row", Rota, Absence)
 SHORT = {
@@ -58,7 +59,7 @@ class WantedShown:
 
 def people_on_rota(on: date) -> tuple[OnRota, ...]:
     """Everybody who works here on a day or later, by name; three queries."""
-    people = User.objects.filter(Q(left__isnull=True) | Q(left__gte=on)).order_by("name")
+    people = User.objects.filter(is_staying(on)).order_by("name")
     shifts = _by_person(
         Rota.objects.filter(Q(until__isnull=True) | Q(until__gte=on))
         .select_related("workshop")

@@ -33,6 +33,7 @@ from training.models import (
     Void,
     roles,
 )
+from training.models.people import is_staying
 
 TITLES: dict[str, str | Promise] = {
     StartStep.PEOPLE: _("People"),
@@ -156,8 +157,8 @@ def _rota(on: date) -> tuple[bool, str]:
 
 def _at_bench(on: date) -> set[int]:
     """Those who work at the bench on a day."""
-    here = (Q(started__isnull=True) | Q(started__lte=on)) & (Q(left__isnull=True) | Q(left__gte=on))
-    rows = User.objects.filter(here, trade__in=roles.AT_BENCH)
+    has_started = Q(started__isnull=True) | Q(started__lte=on)
+    rows = User.objects.filter(has_started, is_staying(on), trade__in=roles.AT_BENCH)
     return set(rows.values_list("pk", flat=True))
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models import Exists, OuterRef, QuerySet
 
 from procedures.access import acts as procedure_acts
 from procedures.models import Revision
@@ -14,8 +14,10 @@ from procedures.records.statements import prepare_objects
 from procedures.records.wording.pieces import join_or
 from training.access import acts
 from training.models import Observation, StandDown, User, Void, VoidAsked
+from training.models.people import is_staying
 from training.standing.answer import standings
 from training.standing.evidence import Person, Shop
+from training.standing.rules.here import has_left
 from training.standing.signing import find_least_missing
 
 
@@ -36,9 +38,7 @@ def people_waiting(
     logins = [
         person.login
         for person in shop.people
-        if person.login != user.login
-        and (person.left is None or person.left >= on)
-        and person.trade != "owner"
+        if person.login != user.login and not has_left(person, on) and person.trade != "owner"
     ]
     people = {person.login: person for person in shop.people}
     found = standings(shop, [level for level, _ in levels], on, now, {}, people=logins)
@@ -157,7 +157,7 @@ def observations_to_show_again(user: User, on: date) -> list[Observation]:
 @prepare_objects
 def _ask_to_show_again(pk: int, on: date) -> QuerySet[Observation]:
     rows = Observation.objects.filter(right=False, shown_again__isnull=True).filter(
-        Q(person__left__isnull=True) | Q(person__left__gte=on)
+        is_staying(on, "person__")
     )
     void = Void.objects.filter(
         kind=Observation.KIND,

@@ -22,7 +22,7 @@ from training.cover.rota import Rota
 from training.models.roles import say_role
 from training.records.gathering import gather
 from training.records.keeping import head
-from training.records.sheets import title_of
+from training.records.levels import title_of
 from training.records.wording.blocks import block_of
 from training.records.wording.entries import say_entry
 from training.records.wording.presence import say_closed, say_presence
@@ -32,7 +32,7 @@ from training.reports.cover import rota_of
 from training.standing.answer import Answer, answers, standings
 from training.standing.entitlement import StandingWord, asking_of
 from training.standing.evidence import Person, Shop
-from training.standing.rules.here import is_here
+from training.standing.rules.here import has_left, is_here
 
 PEOPLE_A_PAGE = 200
 SOON = timedelta(days=30)
@@ -157,8 +157,7 @@ def _people_by_name(shop: Shop, workshop: str, on: date) -> list[Person]:
     staying = (
         person
         for person in shop.people
-        if (not workshop or person.workshop == workshop)
-        and (person.left is None or person.left >= on)
+        if (not workshop or person.workshop == workshop) and not has_left(person, on)
     )
     return sorted(staying, key=lambda person: person.name)
 

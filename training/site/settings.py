@@ -97,7 +97,10 @@ TEMPLATES = [
                 "django.contrib.messages.context_processors.messages",
                 "training.site.context.site",
             ],
-            "libraries": {"wording": "training.records.wording.filters"},
+            "libraries": {
+                "fields": "procedures.records.wording.fields",
+                "wording": "training.records.wording.filters",
+            },
             # Every page has a day on it, and none may be written in another way.
             "builtins": ["procedures.records.days.filters"],
         },
@@ -129,6 +132,8 @@ RECORD_MOMENT = "training.records.clock.moment"
 RECORD_NOW = "training.models.shop_now"  # who says which instant it is, for those who only look
 # who tells the pages on write-ups what a level is called
 LEVEL_TITLES = "training.reports.levels.level_titles"
+# who tells the chances of a quiz which pass mark its level asks
+QUIZ_MARK = "training.reports.levels.pass_mark_of"
 # who tells the page of a revision where it and its level do not know of each other
 LEVEL_FAULTS = "training.reports.links.tell_level_faults"
 

@@ -25,6 +25,7 @@ from training.actions.signing import appoint as appoint_action
 from training.models import Appointment, User, roles
 from training.reports.front import has_photo
 from training.reports.person import appointments_of, open_standdowns
+from training.standing.rules.here import has_left
 from training.views.forms.evidence import EndAppointmentForm
 from training.views.forms.lists import PeopleSearch
 from training.views.forms.people import AppointForm, NewPersonForm, PersonForm
@@ -176,7 +177,7 @@ def _person_page(
         "appoint_form": appoint_form,
         "appointments": appointments_of(row, row.workshop.today()),
         "end_form": EndAppointmentForm(initial={"until": row.workshop.today()}),
-        "has_left": row.left is not None and row.left < row.workshop.today(),
+        "has_left": has_left(row, row.workshop.today()),
         "standdowns": open_standdowns(row),
         "may_be_appointed": acts.SIGN.is_open_to(row),
     }

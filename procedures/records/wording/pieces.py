@@ -24,6 +24,11 @@ def join_last_or(parts: Sequence[str]) -> str:
     return gettext("{first} or {last}").format(first=", ".join(parts[:-1]), last=parts[-1])
 
 
+def say_line(line: int, what: str) -> str:
+    """What is told of a line: line 12: what."""
+    return gettext("line {line}: {what}").format(line=line, what=what)
+
+
 def quote(parts: Sequence[str]) -> str:
     """Parts in quotation marks, one after the other."""
     return ", ".join(gettext("“{words}”").format(words=part) for part in parts)

@@ -15,7 +15,7 @@ REHEARSAL: dict[str, Words] = {
         "in the header under given."
     ),
     "demand-not-met": _(
-        "“{about}” must be true here, but it is not. The shop's rules ask for it because "
+        "“{about}” must be true here, but it is not. The shop’s rules ask for it because "
         "{because}. Put the step that makes it true before this one."
     ),
     "demand-no-caution": _(
@@ -27,7 +27,7 @@ REHEARSAL: dict[str, Words] = {
         "first."
     ),
     "unknown-danger": _(
-        "The shop's rules do not say what makes “{about}” safe. Add it there under safe."
+        "The shop’s rules do not say what makes “{about}” safe. Add it there under safe."
     ),
     "part-not-on": _(
         "“{about}” is not fitted here, so it cannot be taken off or thrown away. Check the "
@@ -82,7 +82,7 @@ REHEARSAL: dict[str, Words] = {
         "name."
     ),
     "given-excluded": _(
-        "“{about}” is given together with another fact of its group, but by the shop's rules "
+        "“{about}” is given together with another fact of its group, but by the shop’s rules "
         "only one of them can be true. Take one out."
     ),
     "too-many-cases": _(

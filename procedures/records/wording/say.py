@@ -4,7 +4,6 @@ from collections.abc import Mapping
 from typing import Any, cast
 
 from django.utils.functional import Promise
-from django.utils.translation import gettext
 
 from procedures.records.wording.changes import CHANGES
 from procedures.records.wording.documents import DOCUMENTS
@@ -12,7 +11,7 @@ from procedures.records.wording.editing import EDITING
 from procedures.records.wording.faults import FAULTS
 from procedures.records.wording.old_texts import OLD_TEXTS
 from procedures.records.wording.pictures import PICTURES
-from procedures.records.wording.pieces import Words
+from procedures.records.wording.pieces import Words, say_line
 from procedures.records.wording.proof import PROOF
 from procedures.records.wording.rehearsal import REHEARSAL
 from procedures.writeup.remarks import Remark
@@ -48,7 +47,7 @@ def say(remark: Remark, catalogue: Mapping[str, Words] = CATALOGUE) -> str:
 
 def say_fault_of_rules(bad: BadRules) -> str:
     """Where the text of the shop's rules cannot be read, and why."""
-    return gettext("line {line}: {what}").format(line=bad.line, what=say(bad.remark))
+    return say_line(bad.line, say(bad.remark))
 
 
 def _written(value: object) -> object:

@@ -270,7 +270,7 @@ class SeenRulesForm(PlainForm):
 
 
 class RulesForm(SeenRulesForm):
-    text = TextField(label=_("The shop's rules as text"), widget=code(18))
+    text = TextField(label=_("The shop’s rules as text"), widget=code(18))
 
 
 def instant(text: str) -> datetime:

@@ -36,7 +36,7 @@ class Command(BaseCommand):
             type=int,
             metavar="P",
             help=gettext(
-                "its pass mark; without it that of its newest sitting, or {percent}"
+                "its pass mark; without it that of its level or newest sitting, or {percent}"
             ).format(percent=PASS_PERCENT),
         )
         _describe(parser)

@@ -129,7 +129,7 @@ QUESTIONS: dict[str, Words] = {
     # texts
     "questions-empty": _("The text is empty. Begin with `writeup:` and `questions:`."),
     "questions-no-mapping": _(
-        "Begin with `writeup:` and the write-up's name, then `questions:` and a list."
+        "Begin with `writeup:` and the write-up’s name, then `questions:` and a list."
     ),
     "unknown-key-of-text": _("`{key}` has no meaning here. Use `writeup` or `questions`."),
     "bad-writeup-name": _("`writeup` must be the name of a write-up, such as air-spring-service."),
@@ -159,6 +159,11 @@ QUESTIONS: dict[str, Words] = {
         "`steps` is missing. Name the steps that this question tests, by their ids."
     ),
     "step-twice": _("A step is under `steps` twice. Take one out."),
+    # coverage
+    "gap-at-the-beginning": _("{caution}, at the beginning"),
+    "gap-before-phase": _("{caution}, before the phase “{phase}”"),
+    "gap-critical-step": _("Critical step “{step}”"),
+    "gap-at-step": _("{caution}, at the step “{step}”"),
     # further
     "type-amount": _("Amount with its unit"),
     "unknown-option-key": _(

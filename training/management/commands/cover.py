@@ -10,8 +10,9 @@ from django.core.management.base import CommandError
 from django.utils.translation import gettext
 
 from procedures.records.refused import Refused
-from training.management.days import day_of, table, today
+from training.management.days import day_of, today
 from training.management.prepared import ShopCommand
+from training.management.text_table import table
 from training.models import shop_now
 from training.reports.cover_told import CoverSpan, cover_told
 

@@ -13,8 +13,9 @@ from django.utils.translation import gettext, gettext_lazy
 from procedures.records.days.reader import say_day
 from procedures.records.refused import Refused
 from training.cover.columns import SECONDS, NoAnswerError
-from training.management.days import day_of, table, today
+from training.management.days import day_of, today
 from training.management.prepared import ShopCommand
+from training.management.text_table import table
 from training.models import shop_now
 from training.reports.cover_told import plan_told
 from training.reports.plan import PlanAsked

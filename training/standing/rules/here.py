@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date
+from typing import Protocol
 
 from training.standing.calendar import add_days
 from training.standing.evidence import Person
@@ -11,13 +12,25 @@ from training.standing.results import BARS_ALL, Asks, Reason, Step
 from training.standing.rules.rule import HOLDS, Case, Finding, Rule, fails
 
 
-def is_here(person: Person | None, day: date) -> bool:
+class Employed(Protocol):
+    """Somebody with a first and a last day, where these are known."""
+
+    @property
+    def started(self) -> date | None: ...
+    @property
+    def left(self) -> date | None: ...
+
+
+def is_here(person: Employed | None, day: date) -> bool:
     """Say whether somebody has started and has not left; both days count as here."""
     if person is None:
         return False
-    return (person.started is None or person.started <= day) and (
-        person.left is None or day <= person.left
-    )
+    return (person.started is None or person.started <= day) and not has_left(person, day)
+
+
+def has_left(person: Employed, day: date) -> bool:
+    """Say whether somebody's last day is over."""
+    return person.left is not None and person.left < day
 
 
 class Here(Rule):

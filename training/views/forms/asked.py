@@ -54,6 +54,10 @@ class QuestionForm(Bare):
     """The fields that matter most; the others are folded away behind them."""
 
     def __init__(self, data: Any, *, today: date, variants: Variants) -> None:
+        if data is not None and not data.get("on"):
+            # The field shows the day for which the page answers.
+            data = data.copy()
+            data["on"] = today.isoformat()
         super().__init__(data, initial={"on": today})
         self.today, self.variants = today, variants
         workshops = [(name, name) for name in Workshop.objects.values_list("name", flat=True)]

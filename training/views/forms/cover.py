@@ -7,10 +7,10 @@ from typing import Any
 from urllib.parse import urlencode
 
 from django import forms
-from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
 from training.models import User
+from training.models.people import is_staying
 from training.reports.cover_page import CoverAsked
 from training.reports.plan import PlanAsked
 from training.views.forms.fields import Bare
@@ -23,7 +23,7 @@ class WithoutWhom(Bare):
 
     def __init__(self, data: Any, *, today: date) -> None:
         super().__init__(data)
-        staying = User.objects.filter(Q(left__isnull=True) | Q(left__gte=today)).order_by("name")
+        staying = User.objects.filter(is_staying(today)).order_by("name")
         for field in self.fields.values():
             if isinstance(field, forms.ModelChoiceField):
                 field.queryset = staying

@@ -27,6 +27,7 @@ from training.actions.refusals import note_refusal
 from training.actions.tries import Wait, forget_tries, take_try
 from training.models import User
 from training.models.refusals import CLOSED, PASSWORD, WAIT
+from training.standing.rules.here import has_left
 from training.views.forms.fields import Bare, CodeInput, PasswordAgain
 
 
@@ -47,9 +48,7 @@ def told_to_wait(wait: Wait) -> ValidationError:
 
 def _why_refused(person: User | None, now: datetime) -> str:
     # Without a query: how long an answer takes must not tell who works here.
-    if person is None or (
-        person.is_active and not (person.left and person.left < person.workshop.day_of(now))
-    ):
+    if person is None or (person.is_active and not has_left(person, person.workshop.day_of(now))):
         return PASSWORD
     return CLOSED
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from training.models import Level
@@ -22,7 +23,7 @@ class LimitsForm(Bare):
         self.variants = variants
         for name, options in variants:
             self.fields[f"l-{name}"] = forms.MultipleChoiceField(
-                label=f"Only for {name}",
+                label=gettext("Only for {name}").format(name=name),
                 required=False,
                 choices=[(option, option) for option in options],
                 widget=forms.CheckboxSelectMultiple,
@@ -59,7 +60,7 @@ class StandDownForm(PasswordAgain):
         Level.objects.titled(),
         required=False,
         to_field_name="name",
-        empty_label="every level",
+        empty_label=_("every level"),
         label=_("Service level"),
     )
     first = day_field(label=_("From"))
