@@ -12,7 +12,7 @@ from training.actions.levels import set_level
 from training.models import Level, LevelRules
 from training.records.gathering import gather
 from training.records.keeping import faults
-from training.records.sheets import title_of
+from training.records.levels import title_of
 from training.reports.at_bench import rules_in_force
 from training.reports.levels import level_table
 from training.reports.observing import observing_page
@@ -134,6 +134,10 @@ def test_levels_do_not_wait_for_each_other(shop):
         ("/levels/air-spring/rules/", {"writeups": ["damper"]}, "not one of the available choices"),
         ("/levels/air-spring/rules/", {"from_day": "soon"}, "valid date"),
         ("/levels/air-spring/rules/", {"title": ""}, "required"),
+        # one of the two alone asks nothing, and nobody would be told
+        ("/levels/air-spring/rules/", {"practice_jobs": 4, "practice_months": 0}, "0 in both"),
+        ("/levels/air-spring/rules/", {"practice_jobs": 0, "practice_months": 9}, "0 in both"),
+        ("/levels/air-spring/rules/", {"observations": 0, "observers": 1}, "at most 0 here"),
     ],
 )
 def test_a_page_of_rules_that_cannot_hold_says_so_and_keeps_nothing(shop, as_, path, changes, said):

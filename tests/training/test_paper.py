@@ -21,6 +21,8 @@ from tests.training.shop import (
     proof,
     sit,
     stood_down,
+    void_asked,
+    void_decided,
     watched_job,
 )
 from training.actions.entries import write_down
@@ -175,6 +177,20 @@ def test_a_void_sign_off_has_no_certificate(shop, as_, signed):
     page = as_(shop.owner).get(f"/sign-offs/{signed.pk}/").text
     assert "This page is not a certificate." in page
     assert 'class="standing' not in page
+
+
+def test_a_sign_off_that_fell_with_its_signer_has_no_certificate_either(shop, as_, signed):
+    """The signer's own is cancelled and the trainee is signed off afresh: the old page would say
+    alone.
+    """
+    of_signer = {"person": shop.senior, "about": "air-spring", "on": LONG_AGO}
+    void_decided(void_asked(kind="signoff", by=shop.other_senior, **of_signer), shop.owner)
+    fresh = found(shop.trainee, shop.level, shop.owner, on=TODAY)
+    page = as_(shop.owner).get(f"/sign-offs/{signed.pk}/").text
+    assert "This page is not a certificate." in page
+    assert "Sol Senior could not sign off this level on that day" in page
+    assert 'class="standing' not in page
+    assert "Certificate of sign-off" in as_(shop.owner).get(f"/sign-offs/{fresh.pk}/").text
 
 
 def test_a_founding_sign_off_tells_its_proof(shop, as_):

@@ -339,6 +339,13 @@ class TestMissingForSigning:
         ]
         assert self.missing(one, seen("ana", "2026-05-02"), observations=2) == ["not-observed"]
 
+    def test_an_observer_who_is_asked_is_an_observation_that_is_asked(self):
+        """As rules from a folder may have it; told as "0 of 0", nobody would know what to do."""
+        of = shop(ANA, SOL, level(observers=2), seen("ana", "2026-04-01"))
+        (told,) = reasons_against_signing(of, "ana", "air", day("2026-05-01"), noon("2026-05-01"))
+        assert dict(told.args)["asked"] == 2
+        assert "1 of 2 observations done right" in say_reason(told)
+
     def test_readings_and_a_pass_are_those_of_the_day(self):
         rules = {"writeups": ("sheet",), "pass_percent": 80, "valid_months": 12}
         done = [

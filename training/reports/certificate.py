@@ -19,11 +19,13 @@ from procedures.records.days.reader import say_day
 from procedures.records.statements import prepare_objects
 from training.models import BookEntry, Level, SignOff, User
 from training.records.gathering import gather
-from training.records.sheets import forks_text, title_of
+from training.records.levels import title_of
+from training.records.sheets import forks_text
 from training.records.wording.entries import say_entry
 from training.records.wording.signoffs import say_signed
 from training.reports.observations import voids_of
 from training.standing.answer import Answer, answers
+from training.standing.entitlement import Asking, asking_of
 from training.standing.evidence import Job
 from training.standing.known import Known
 from training.standing.levels import version_on
@@ -36,7 +38,7 @@ class Certificate:
     """A sign-off with what it rested on, its entry in the record book, and how it stands on a day.
 
     `answer` is for the forks of the sign-off; `is_void` says that it was declared never to have
-    counted.
+    counted, `has_fallen` that its signer was not entitled, as known now.
     """
 
     row: SignOff
@@ -48,7 +50,13 @@ class Certificate:
     number: str
     digest: str
     is_void: bool
+    has_fallen: bool
     answer: Answer
+
+    @property
+    def counts(self) -> bool:
+        """Whether the sign-off counts, so that the page is a certificate."""
+        return not self.is_void and not self.has_fallen
 
 
 def certificates_of(person: User, level: Level) -> tuple[SignOff, ...]:
@@ -86,7 +94,18 @@ def certificate(row: SignOff, on: date, now: datetime) -> Certificate:
         number=str(number),
         digest=digest,
         is_void=voids_of(row, "signoff").exists(),
+        has_fallen=_has_fallen(asking_of(shop, now), row),
         answer=answers(shop, level, on, now, variant, [login])[0],
+    )
+
+
+def _has_fallen(asking: Asking, row: SignOff) -> bool:
+    """Whether a sign-off that is not void rests on a signer who was not entitled."""
+    same = (row.happened_on, row.signer.login, row.recorded_at)
+    return any(
+        not asking.entitled(found)
+        for found in asking.known.signoffs(row.person.login, row.level.name)
+        if (found.on, found.signer, found.recorded_at) == same
     )
 
 

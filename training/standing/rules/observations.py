@@ -37,6 +37,11 @@ def observations_done_right(
     )
 
 
+def observations_asked(rules: LevelRules) -> int:
+    """Return how many observations a level asks: one for each different observer at least."""
+    return max(rules.observations, rules.observers)
+
+
 def observers_of(rows: tuple[Observation, ...]) -> frozenset[str]:
     """Return who saw it done right."""
     return frozenset(row.observer for row in rows)
@@ -53,20 +58,21 @@ class Observations(Rule):
         rules = case.rules
         rows = observations_done_right(case.known, case.person, rules, case.day)
         # Two counts: three observations by one senior are no three pairs of eyes.
-        if len(rows) < rules.observations or len(observers_of(rows)) < rules.observers:
+        if len(rows) < observations_asked(rules) or len(observers_of(rows)) < rules.observers:
             return fails(lambda: _why(case, rows))
         return holds(lambda: supports(case.known, rows))
 
     def asks(self, case: Case) -> Asks | None:
-        number, observers = case.rules.observations, case.rules.observers
-        if not number and not observers:
+        number, observers = observations_asked(case.rules), case.rules.observers
+        if not number:
             return None
         return Asks("observations", (("number", number), ("observers", observers)))
 
     def tell_terms(self, rules: LevelRules, shop: Shop) -> tuple[Asks, ...]:
-        if not rules.observations:
+        number = observations_asked(rules)
+        if not number:
             return ()
-        args = (("number", rules.observations), ("observers", rules.observers))
+        args = (("number", number), ("observers", rules.observers))
         return (Asks("observed-first", args),)
 
     def days(self, case: Case, until: date) -> Iterator[date]:
@@ -76,6 +82,6 @@ class Observations(Rule):
 
 def _why(case: Case, rows: tuple[Observation, ...]) -> Reason:
     rules = case.rules
-    counts = (("done", len(rows)), ("asked", rules.observations))
+    counts = (("done", len(rows)), ("asked", observations_asked(rules)))
     observers = (("observers", len(observers_of(rows))), ("observers_asked", rules.observers))
     return Reason("not-observed", (*counts, *observers), name_entries(case.known, rows))

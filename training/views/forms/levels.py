@@ -40,6 +40,24 @@ class LevelForm(Bare):
         )
         return helper
 
+    def clean(self) -> dict[str, Any]:
+        given = super().clean() or {}
+        jobs, months = given.get("practice_jobs"), given.get("practice_months")
+        # Half of it asks nothing, and nobody would be told.
+        if jobs is not None and months is not None and bool(jobs) != bool(months):
+            self.add_error(
+                "practice_months" if jobs else "practice_jobs",
+                _("Type how many jobs and in how many months, or 0 in both."),
+            )
+        seen, observers = given.get("observations"), given.get("observers")
+        if seen is not None and observers is not None and observers > seen:
+            text = gettext(
+                "Each observation has one observer. Type at most {seen} here, or ask for more "
+                "observations."
+            )
+            self.add_error("observers", text.format(seen=seen))
+        return given
+
     def terms(self) -> Terms:
         """What was written, once it is valid."""
         given = {name: self.cleaned_data[name] for name in TERMS}
