@@ -127,8 +127,8 @@ def undo_rules(*, rules: LevelRules, by: User, now: datetime | None = None) -> L
     # An undo must not undo somebody else's change, as `put_back_shifts` in `rota.py`.
     if rows[-1].pk != rules.pk:
         raise Refused(gettext("These rules have been changed since. Nothing was undone."))
-    # Rules that have stood for days have been answered
-    # by; going back on them is a change like any other.
+    # Rules that have stood for days have been answered by; going back on them is a change like any
+    # other.
     if by.workshop.day_of(rules.recorded_at) != by.workshop.day_of(now):
         raise Refused(
             gettext("Only rules that were saved today can be undone. Save the rules that you want.")
@@ -188,8 +188,8 @@ def _comes_back(name: str, before: dict[str, list[str]]) -> bool:
         earlier = open_names.pop()
         if earlier == name:
             return True
-        # A circle that does not pass through this level
-        # is older than this change, and must not hang it.
+        # A circle that does not pass through this level is older than this change, and must not
+        # hang it.
         if earlier not in seen:
             seen.add(earlier)
             open_names.extend(before.get(earlier, []))

@@ -82,8 +82,8 @@ def set_want(*, workshop: Workshop, level: Level, counts: Mapping[str, int], by:
     if any(not 0 <= counts.get(day, 0) <= MOST_WANTED for day in DAYS):
         raise Refused(gettext("Type a number of people from 0 to {most}.").format(most=MOST_WANTED))
     if not any(counts.values()):
-        # Nobody wanted on any day is no want at all, and
-        # a row would show a level with nothing to say.
+        # Nobody wanted on any day is no want at all, and a row would show a level with nothing to
+        # say.
         Want.objects.filter(workshop=workshop, level=level).delete()
         return
     Want.objects.update_or_create(

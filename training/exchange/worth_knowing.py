@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Iterator
-from datetime import datetime
+from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 from django.utils.translation import gettext, gettext_noop, ngettext
@@ -75,6 +75,23 @@ def list_rows_not_yet(delivery: Delivery, now: datetime) -> Iterator[str]:
                 yield gettext(
                     "{file}, row {row}: {at} has not come yet. The row is not known before then."
                 ).format(file=row.file, row=row.row, at=row["recorded_at"].isoformat())
+    yield from _releases(delivery, today)
+
+
+def _releases(delivery: Delivery, today: date) -> Iterator[str]:
+    released: dict[str, date] = {}
+    for one in sorted(delivery.revisions, key=lambda one: (one.writeup, one.number)):
+        day = date.fromisoformat(one.parsed.released) if one.parsed.released else today
+        if day > today:
+            yield gettext(
+                "{file}: {day} has not come yet. The revision counts from then on."
+            ).format(file=one.file, day=say_day(day))
+        before = released.get(one.writeup, date.min)
+        if day < before:
+            yield gettext(
+                "{file}: released on {day}, before an earlier revision ({before})."
+            ).format(file=one.file, day=say_day(day), before=say_day(before))
+        released[one.writeup] = max(day, before)
 
 
 def list_rows_again(delivery: Delivery) -> Iterator[str]:

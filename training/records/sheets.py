@@ -25,7 +25,7 @@ from training.standing.evidence import SignOff as SignedOff
 from training.standing.known import Known
 from training.standing.naming import name_entry
 from training.standing.results import Reason
-from training.standing.signing import owed_showings
+from training.standing.signing import find_least_missing, owed_showings
 
 LimitsGiven = Mapping[str, Sequence[str]]
 
@@ -123,6 +123,14 @@ def signing_sheet(
         signer_lacks=lacks,
         digest=digest,
     )
+
+
+def may_be_signed_for_some(sheet: SigningSheet, now: datetime) -> bool:
+    """Whether what cannot be signed for every fork can be signed for some."""
+    if sheet.limits or sheet.founding or sheet.may_be_signed():
+        return False
+    named = (sheet.signer, sheet.person, sheet.level)
+    return find_least_missing(gather(), *named, sheet.on, now) == ()
 
 
 def _hindrances(
