@@ -5,7 +5,6 @@ gone through?
 from collections.abc import Collection
 from datetime import datetime
 
-from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext
 
@@ -13,7 +12,8 @@ from procedures.access import acts
 from procedures.access.acts import Person
 from procedures.models import ConfirmedValue, Example, Revision, Thing
 from procedures.records import examples
-from procedures.records.refused import Refused, make_refusal, refuse_if
+from procedures.records.checked import check_row
+from procedures.records.refused import Refused, refuse_if
 from procedures.records.wording.pieces import say_line
 
 
@@ -23,10 +23,7 @@ def mark_example(*, thing: Thing, name: str, text: str, by: Person, now: datetim
     came before.
     """
     row = Example(thing=thing, name=name, text=text, brought_by_id=by.pk, brought_at=now)
-    try:
-        row.full_clean()
-    except ValidationError as error:
-        raise make_refusal(error) from error
+    check_row(row)
     row.save()
     return row
 

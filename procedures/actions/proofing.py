@@ -4,7 +4,6 @@ release?
 
 from datetime import datetime
 
-from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext
 
@@ -13,7 +12,8 @@ from procedures.access.acts import Person
 from procedures.models import ProofAnswer, Revision
 from procedures.records import texts
 from procedures.records.above import moment, record
-from procedures.records.refused import Refused, make_refusal, refuse_if
+from procedures.records.checked import check_row
+from procedures.records.refused import Refused, refuse_if
 from procedures.records.wording.say import say
 from procedures.writeup.proof.proofing import find_unanswered
 
@@ -54,10 +54,7 @@ def answer_finding(
         by_id=by.pk,
         at=now,
     )
-    try:
-        answer.full_clean()
-    except ValidationError as error:
-        raise make_refusal(error) from error
+    check_row(answer)
     answer.save()
     record(ProofAnswer.KIND, answer)
     return answer

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext
 
 from procedures.access import acts, doors
 from procedures.access.acts import Person
@@ -237,12 +238,15 @@ def _number(change: StepChange) -> str:
 def _marks(change: StepChange) -> tuple[str, ...]:
     """What happened to a step, in words."""
     if change.state != "changed":
-        return (change.state,)
-    moved = f"moved, was step {change.old_number}" if change.is_moved else ""
-    changed = "" if not change.fields else "words only" if change.is_wording else "changed"
-    return tuple(
-        mark for mark in (moved, changed, "new title" if change.is_retitled else "") if mark
-    )
+        return (gettext("new") if change.state == "new" else gettext("gone"),)
+    marks = []
+    if change.is_moved:
+        marks.append(gettext("moved, was step {number}").format(number=change.old_number))
+    if change.fields:
+        marks.append(gettext("words only") if change.is_wording else gettext("changed"))
+    if change.is_retitled:
+        marks.append(gettext("new title"))
+    return tuple(marks)
 
 
 def _field(field: FieldChange) -> FieldShown:

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import TypeVar
 
-from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext
 
 from procedures.access.acts import Person
 from procedures.records.above import moment, record
-from procedures.records.refused import Refused, make_refusal, refuse_if
+from procedures.records.checked import check_row
+from procedures.records.refused import Refused, refuse_if
 from quizzes.access import acts
 from quizzes.models import GoneThrough, MoreTime, Sitting, Talk
 from quizzes.records.retry import missed_steps
@@ -123,10 +123,7 @@ def _signed(by: Person, signature: Signature, on: date, now: datetime) -> dict[s
 
 
 def _kept(kind: str, row: Row) -> Row:
-    try:
-        row.full_clean()
-    except ValidationError as error:
-        raise make_refusal(error) from error
+    check_row(row)
     row.save()
     record(kind, row)
     return row

@@ -8,14 +8,14 @@ from dataclasses import asdict
 from datetime import datetime
 from typing import Any
 
-from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext
 
 from procedures.access.acts import Person
 from procedures.models import WriteUp
 from procedures.records.above import moment, record
-from procedures.records.refused import Refused, make_refusal, refuse_if
+from procedures.records.checked import check_row
+from procedures.records.refused import Refused, refuse_if
 from procedures.records.texts import rules_text
 from quizzes.access import acts
 from quizzes.kinds.kind import QuestionText
@@ -204,10 +204,7 @@ def _with_rules(quiz: Quiz, by: Person | None, now: datetime, **changed: Any) ->
 
 
 def _save(row: Quiz | QuizRules) -> None:
-    try:
-        row.full_clean()
-    except ValidationError as error:
-        raise make_refusal(error) from error
+    check_row(row)
     row.save()
 
 
@@ -233,21 +230,18 @@ def _next_version(
         return None
     question = newest.question if newest is not None else Question(writeup=writeup, name=text.name)
     number = newest.number + 1 if newest is not None else 1
-    try:
-        if newest is None:
-            question.full_clean()
-            question.save()
-        version = QuestionVersion(
-            question=question,
-            number=number,
-            revision=beside,
-            author_id=None if author is None else author.pk,
-            recorded_at=now,
-            **says,
-        )
-        version.full_clean()
-    except ValidationError as error:
-        raise make_refusal(error) from error
+    if newest is None:
+        check_row(question)
+        question.save()
+    version = QuestionVersion(
+        question=question,
+        number=number,
+        revision=beside,
+        author_id=None if author is None else author.pk,
+        recorded_at=now,
+        **says,
+    )
+    check_row(version)
     version.save()
     record(QuestionVersion.KIND, version)
     return version

@@ -10,7 +10,6 @@ from decimal import Decimal
 from random import Random
 from typing import Any
 
-from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.db.models import Prefetch, QuerySet, prefetch_related_objects
 from django.utils.translation import gettext, ngettext
@@ -18,7 +17,8 @@ from django.utils.translation import gettext_lazy as _
 
 from procedures.access.acts import Person
 from procedures.records.above import moment, record
-from procedures.records.refused import Refused, make_refusal
+from procedures.records.checked import check_row
+from procedures.records.refused import Refused
 from procedures.records.statements import prepare_objects
 from procedures.records.texts import rules_text
 from quizzes.access.doors import day_for
@@ -248,11 +248,8 @@ def _new_sitting(
         minutes=quiz.rules.minutes or None,
         drawn_by=drawn_by,
     )
-    try:
-        # The constraint on one open sitting is the database's: only it sees two tabs at once.
-        sitting.full_clean(validate_constraints=False)
-    except ValidationError as error:
-        raise make_refusal(error) from error
+    # The constraint on one open sitting is the database's: only it sees two tabs at once.
+    check_row(sitting, validate_constraints=False)
     sitting.save()
     seen = {key for key, version in bank.items() if str(version.question) in met}
     _ask(sitting, bank, sources, rules, drawing, seen)

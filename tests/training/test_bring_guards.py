@@ -240,6 +240,12 @@ def test_a_header_that_says_what_cannot_be_is_told(folder, line):
             "before then.",
         ),
         (
+            "writeups/air-spring.md",
+            "released: 2025-01-06",
+            "released: 2036-01-06",
+            "air-spring.md: 6 Jan 2036 has not come yet. The revision counts from then on.",
+        ),
+        (
             "people.csv",
             "bo,Bo,Main,",
             "bo,Bo,Mian,",
@@ -254,6 +260,18 @@ def test_a_slip_that_is_no_fault_is_told(folder, file, old, new, told):
     done, said, _ = bring(folder)
     assert done, said
     assert f"Worth knowing: {told}" in said
+
+
+def test_a_revision_that_was_released_before_the_one_before_it_is_told(folder):
+    text = WRITEUP.replace("2025-01-06", "2024-12-31")
+    write(folder, "writeups/air-spring.r2.md", text)
+    told = "air-spring.r2.md: released on 31 Dec 2024, before an earlier revision (6 Jan 2025)."
+    assert f"Worth knowing: {told}" in bring(folder, check=True)[1]
+
+
+def test_an_empty_write_up_is_told_as_such(folder):
+    write(folder, "writeups/wash.md", "\n")
+    assert "wash.md: the file is empty; expected a write-up" in bring(folder)[1]
 
 
 def test_a_job_that_comes_in_a_second_time_is_told(folder, tmp_path_factory):

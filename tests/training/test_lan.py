@@ -27,6 +27,7 @@ from django.core.management.base import CommandError
 from procedures.records.refused import Refused
 from tests.training.shop import NOW
 from training.exchange.certificates import LASTS, certificates, renew
+from training.management.commands.serve import _sort_out
 from training.management.serving import must_be_free
 from training.site import static_files
 
@@ -193,6 +194,20 @@ def test_its_authority_vouches_for_no_site_on_the_internet(tmp_path):
         certificates(tmp_path, NAMES, ADDRESSES, NOW)
         with pytest.raises(Refused, match="was made for other names"):
             certificates(tmp_path, names, addresses, NOW)
+
+
+@pytest.mark.any_database
+def test_an_address_outside_the_local_networks_keeps_no_shop_from_its_own():
+    """Addresses of documentation (RFC 5737), of a carrier (RFC 6598) and of networks of one's own
+    (RFC 1918).
+    """
+    assert _sort_out(["192.0.2.2", "192.168.1.20", "100.64.0.9"]) == (
+        ["192.168.1.20"],
+        ["192.0.2.2", "100.64.0.9"],
+    )
+    assert _sort_out([]) == ([], [])
+    with pytest.raises(CommandError, match=r"192\.0\.2\.2 is outside every local network"):
+        _sort_out(["192.0.2.2"])
 
 
 @pytest.mark.any_database

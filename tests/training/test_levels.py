@@ -12,7 +12,7 @@ from training.actions.levels import set_level
 from training.models import Level, LevelRules
 from training.records.gathering import gather
 from training.records.keeping import faults
-from training.records.sheets import title_of
+from training.records.levels import title_of
 from training.reports.at_bench import rules_in_force
 from training.reports.levels import level_table
 from training.reports.observing import observing_page

@@ -285,31 +285,59 @@ def test_what_the_records_do_not_take_is_told_by_its_cell(bring, tmp_path):
         bring(csv_file(tmp_path, text), signed_by="odile")
 
 
-def test_an_open_document_spreadsheet_comes_in(bring, tmp_path):
+def ods_file(tmp_path, look):
+    """An .ods with a day and a mark; `look` are further attributes of the cell with the day."""
     from odf.opendocument import OpenDocumentSpreadsheet
-    from odf.table import Table, TableCell, TableRow
+    from odf.style import Style, TextProperties
+    from odf.table import CoveredTableCell, Table, TableCell, TableRow
     from odf.text import P
 
     document = OpenDocumentSpreadsheet()
+    struck = Style(name="Struck", family="table-cell")
+    struck.addElement(TextProperties(textlinethroughstyle="solid"))
+    document.automaticstyles.addElement(struck)
     table = Table(name="List")
-    for line in [["Who", "Damper"], ["Mika Weld", date(2026, 5, 12)], ["Tilda Reed", "x"]]:
+    for line in [
+        ["Who", "Damper", "Air"],
+        ["Mika Weld", date(2026, 5, 12), None],
+        ["Tilda Reed", "x", "no"],
+    ]:
         row = TableRow()
         for value in line:
-            if isinstance(value, date):
-                cell = TableCell(valuetype="date", datevalue=value.isoformat())
+            if value is None:
+                cell = CoveredTableCell() if "numbercolumnsspanned" in look else TableCell()
+            elif isinstance(value, date):
+                said = {"valuetype": "date", "datevalue": value.isoformat()}
+                cell = TableCell(**({} if "formula" in look else said), **look)
             else:
                 cell = TableCell(valuetype="string")
                 cell.addElement(P(text=value))
             row.addElement(cell)
         table.addElement(row)
     document.spreadsheet.addElement(table)
-    file = tmp_path / "list.ods"
-    document.save(str(file))
-    bring(file, signed_by="odile", undated="2026-01-02")
+    document.save(str(tmp_path / "list.ods"))
+    return tmp_path / "list.ods"
+
+
+def test_an_open_document_spreadsheet_comes_in(bring, tmp_path):
+    bring(ods_file(tmp_path, {}), signed_by="odile", undated="2026-01-02")
     assert signed() == {
         ("Mika Weld", "damper", "2026-05-12"),
         ("Tilda Reed", "damper", "2026-01-02"),
     }
+
+
+@pytest.mark.parametrize(
+    ("look", "said"),
+    [
+        ({"numbercolumnsspanned": 2}, "the cells B2:C2 are merged, and “2026-05-12” may be for"),
+        ({"stylename": "Struck"}, "“2026-05-12” in B2 is struck through"),
+        ({"formula": "of:=TODAY()"}, "the formula in B2 has no value yet"),
+    ],
+)
+def test_what_only_the_look_of_its_cells_says_is_told_too(bring, tmp_path, look, said):
+    told = bring(ods_file(tmp_path, look), fails=True, signed_by="odile", undated="2026-01-02")
+    assert said in told["faults"][0]["text"]
 
 
 def test_an_old_code_page_and_semicolons_are_read(bring, tmp_path):

@@ -42,7 +42,8 @@ from training.models import BookEntry, Level, SignOff, User, VoidDecided
 from training.models.roles import PERMISSIONS, say_role
 from training.records import keeping
 from training.records.keeping import faults, head
-from training.records.sheets import signing_sheet, standing_of
+from training.records.levels import standing_of
+from training.records.sheets import signing_sheet
 from training.reports.watchers import watchers_of
 
 FOR_SELF = "the owner, Odile Owner, for themselves"

@@ -161,7 +161,9 @@ def test_whoever_can_be_signed_off_for_one_fork_only_is_offered_for_it(shop, rea
     browser = as_(shop.senior)
     for path in ("/", reverse("training:one", args=["air-spring", ready.login])):
         assert address(ready) in browser.get(path).text
-    assert not browser.get(address(ready)).context["sheet"].may_be_signed()
+    page = browser.get(address(ready))
+    assert not page.context["sheet"].may_be_signed()
+    assert "It can be signed for some forks." in page.text
     sheet = browser.get(address(ready), {"l-ring": "prong"}).context["sheet"]
     assert sheet.may_be_signed()
     assert sheet.limits == {"ring": ["prong"]}

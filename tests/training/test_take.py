@@ -664,8 +664,8 @@ def test_a_shop_brought_in_is_judged_by_its_own_rules(lived_in, tmp_path, clock)
 @pytest.mark.parametrize(
     ("file", "old", "new", "told"),
     [
-        ("quizzes.csv", ",1,80", ",1,20", "quizzes.csv, row 2"),
-        ("quizzes.csv", ",3,50,", ",3,101,", "quizzes.csv, row 2"),
+        ("quizzes.csv", ",1,80", ",1,20", "quizzes.csv, row 2, recall_percent: 20 is too"),
+        ("quizzes.csv", ",3,50,", ",3,101,", "expected a whole number from 0 to 100"),
         ("quizzes.csv", "air-spring,3", "lower-leg,3", "'lower-leg' is not known"),
         ("quizzes.csv", '""part""', '""piece""', "expected the parts of a quiz"),
         ("quizzes.csv", '""step""', '""chapter""', "expected the parts of a quiz"),

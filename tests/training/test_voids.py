@@ -35,7 +35,8 @@ from training.actions.signing import PasswordProof
 from training.actions.voids import ask_for_void, decide_void, words_of_asking, words_of_deciding
 from training.models import Job, Reading, SignOff, Void, VoidAsked, VoidDecided
 from training.records.keeping import faults
-from training.records.sheets import signing_sheet, standing_of
+from training.records.levels import standing_of
+from training.records.sheets import signing_sheet
 from training.records.void_sheets import void_sheet
 from training.reports import voids as reports
 from training.reports.recall import Recalled, recall_page

@@ -12,7 +12,7 @@ from training.actions.accounts import check_own_hand
 from training.actions.entries import check_not_stopped, write_down
 from training.models import Job, JobConfirmation, JobTakenBack, User, Void
 from training.records.clock import moment
-from training.records.sheets import standing_of
+from training.records.levels import standing_of
 
 
 @transaction.atomic

@@ -6,14 +6,14 @@ from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 from typing import TypeVar
 
-from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Q
 from django.utils.translation import gettext, ngettext
 
 from procedures.models import Revision
+from procedures.records.checked import check_row
 from procedures.records.days.reader import say_day
-from procedures.records.refused import Refused, make_refusal
+from procedures.records.refused import Refused
 from procedures.records.wording.say import say
 from procedures.writeup.check_sheet import LineSeen, is_right
 from procedures.writeup.letters import hidden_in
@@ -32,7 +32,8 @@ from training.models import (
 )
 from training.records.clock import moment
 from training.records.keeping import record
-from training.records.sheets import may_be_observed, standing_of
+from training.records.levels import standing_of
+from training.records.sheets import may_be_observed
 from training.standing.rules.here import has_left
 
 Row = TypeVar("Row", bound=Entry)
@@ -48,10 +49,7 @@ def write_down(row: Row) -> Row:
     Raises Refused.
     """
     _check_words(row)
-    try:
-        row.full_clean()
-    except ValidationError as error:
-        raise make_refusal(error) from error
+    check_row(row)
     row.save()
     record(row.KIND, row)
     return row

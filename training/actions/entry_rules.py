@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from procedures.records.refused import make_refusal
+from procedures.records.checked import check_row
 from training.access import acts
 from training.models import EntryRules, User
 from training.records.clock import moment
@@ -23,10 +22,7 @@ def set_days_back(*, days: int, by: User, now: datetime | None = None) -> EntryR
     # With the levels: it decides what counts as evidence, as their rules do.
     acts.KEEP_LEVELS.check(by)
     rules = EntryRules(days_back=days, by=by, recorded_at=now)
-    try:
-        rules.full_clean()
-    except ValidationError as error:
-        raise make_refusal(error) from error
+    check_row(rules)
     rules.save()
     record(EntryRules.KIND, rules)
     return rules

@@ -5,14 +5,14 @@ from __future__ import annotations
 import hashlib
 from datetime import datetime
 
-from django.core.exceptions import ValidationError
 from django.core.files.uploadedfile import UploadedFile
 from django.db import transaction
 from django.utils.translation import gettext
 
 from procedures.pictures.clean import clean_photo_file
 from procedures.pictures.made import LARGEST_FILE, BadPicture
-from procedures.records.refused import Refused, make_refusal
+from procedures.records.checked import check_row
+from procedures.records.refused import Refused
 from procedures.records.wording.say import say
 from training.access import acts
 from training.models import PersonPhoto, ShopFront, User
@@ -42,10 +42,7 @@ def set_front(
     if logo is not None:
         front.logo = _made_anew(logo, LOGO_SIDE)
         front.digest = hashlib.sha256(front.logo).hexdigest()
-    try:
-        front.full_clean(exclude=["logo"], validate_unique=False)
-    except ValidationError as error:
-        raise make_refusal(error) from error
+    check_row(front, exclude=["logo"], validate_unique=False)
     front.save()
     return front
 

@@ -6,12 +6,12 @@ from collections.abc import Callable, Collection, Sequence
 from dataclasses import asdict, replace
 from datetime import date, datetime
 
-from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext
 
 from procedures.models import WriteUp
-from procedures.records.refused import Refused, make_refusal
+from procedures.records.checked import check_row
+from procedures.records.refused import Refused
 from quizzes.actions.questions import set_quiz
 from training.access import acts
 from training.models import Level, LevelRules, User, Workshop, as_columns
@@ -50,14 +50,11 @@ def set_level(
     level = Level.objects.filter(name=name).first() or Level(name=name)
     # Here and not in the table: names in JSON have no foreign key to refuse them.
     _check_names(name, terms)
-    try:
-        level.full_clean()
-        level.save()
-        kept = as_columns(asdict(terms))
-        rules = LevelRules(level=level, from_day=from_day, by=by, recorded_at=now, **kept)
-        rules.full_clean()
-    except ValidationError as error:
-        raise make_refusal(error) from error
+    check_row(level)
+    level.save()
+    kept = as_columns(asdict(terms))
+    rules = LevelRules(level=level, from_day=from_day, by=by, recorded_at=now, **kept)
+    check_row(rules)
     rules.save()
     # The rules before the level, which gets its quiz below and is recorded as it then is.
     record(LevelRules.KIND, rules)
@@ -159,8 +156,8 @@ def undo_rules(*, rules: LevelRules, by: User, now: datetime | None = None) -> L
     # An undo must not undo somebody else's change, as `put_back_shifts` in `rota.py`.
     if rows[-1].pk != rules.pk:
         raise Refused(gettext("These rules have been changed since. Nothing was undone."))
-    # Rules that have stood for days have been answered
-    # by; going back on them is a change like any other.
+    # Rules that have stood for days have been answered by; going back on them is a change like any
+    # other.
     if by.workshop.day_of(rules.recorded_at) != by.workshop.day_of(now):
         raise Refused(
             gettext("Only rules that were saved today can be undone. Save the rules that you want.")
@@ -220,8 +217,8 @@ def _comes_back(name: str, before: dict[str, list[str]]) -> bool:
         earlier = open_names.pop()
         if earlier == name:
             return True
-        # A circle that does not pass through this level
-        # is older than this change, and must not hang it.
+        # A circle that does not pass through this level is older than this change, and must not
+        # hang it.
         if earlier not in seen:
             seen.add(earlier)
             open_names.extend(before.get(earlier, []))

@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext
 
+from procedures.records.checked import check_row
 from procedures.records.refused import Refused, make_refusal
 from procedures.writeup.letters import put_in_one_line
 from training.access import acts
@@ -16,14 +17,6 @@ from training.access.logins import is_taken_by_site
 from training.models import Session, User, Workshop, roles
 from training.records.clock import lock_head
 from training.records.keeping import PERSON, record
-
-
-def check_row(row: User | Workshop) -> None:
-    """Raises Refused where the row cannot be kept like this."""
-    try:
-        row.full_clean()
-    except ValidationError as error:
-        raise make_refusal(error) from error
 
 
 @transaction.atomic

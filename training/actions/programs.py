@@ -6,13 +6,13 @@ import secrets
 from collections.abc import Sequence
 from datetime import date, datetime
 
-from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.http import HttpRequest
 from django.utils import timezone
 from django.utils.translation import gettext
 
-from procedures.records.refused import Refused, make_refusal
+from procedures.records.checked import check_row
+from procedures.records.refused import Refused
 from training.access import acts, programs
 from training.access.programs import may_ask, program_of
 from training.actions.asked import count_question
@@ -52,10 +52,7 @@ def make_token(
         made_by=by,
         made_at=now,
     )
-    try:
-        row.full_clean()
-    except ValidationError as error:
-        raise make_refusal(error) from error
+    check_row(row)
     row.save()
     return row, secret
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 import secrets
 from datetime import date, datetime, timedelta
 
-from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.crypto import salted_hmac
 from django.utils.translation import gettext
 
-from procedures.records.refused import Refused, make_refusal
+from procedures.records.checked import check_row
+from procedures.records.refused import Refused
 from training.models import AddressMail, MailWish, Reminder, User
 from training.models.reminders import AGAIN, TAKEN
 
@@ -31,10 +31,7 @@ def set_wish(*, person: User, address: str, is_wanted: bool, now: datetime) -> M
     if wish is None or wish.address != address:
         wish = MailWish(person=person, address=address, mark=secrets.token_urlsafe(16))
     wish.is_wanted, wish.changed_at = is_wanted, now
-    try:
-        wish.full_clean(validate_unique=False)
-    except ValidationError as error:
-        raise make_refusal(error) from error
+    check_row(wish, validate_unique=False)
     wish.save()
     return wish
 

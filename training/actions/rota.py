@@ -11,12 +11,12 @@ from collections.abc import Collection, Mapping, Sequence
 from datetime import date, timedelta
 from typing import Any
 
-from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Q
 from django.utils.translation import gettext, gettext_lazy
 
-from procedures.records.refused import Refused, make_refusal
+from procedures.records.checked import check_row
+from procedures.records.refused import Refused
 from training.access import acts
 from training.models import DAYS, Absence, Level, Rota, User, Want, Workshop
 
@@ -58,10 +58,7 @@ def add_absence(*, person: User, first: date, until: date, by: User, why: str = 
     """
     acts.KEEP_ROTA.check(by)
     absence = Absence(person=person, first=first, until=until, why=why)
-    try:
-        absence.full_clean()
-    except ValidationError as error:
-        raise make_refusal(error) from error
+    check_row(absence)
     absence.save()
     return absence
 
@@ -85,8 +82,8 @@ def set_want(*, workshop: Workshop, level: Level, counts: Mapping[str, int], by:
     if any(not 0 <= counts.get(day, 0) <= MOST_WANTED for day in DAYS):
         raise Refused(gettext("Type a number of people from 0 to {most}.").format(most=MOST_WANTED))
     if not any(counts.values()):
-        # Nobody wanted on any day is no want at all, and
-        # a row would show a level with nothing to say.
+        # Nobody wanted on any day is no want at all, and a row would show a level with nothing to
+        # say.
         Want.objects.filter(workshop=workshop, level=level).delete()
         return
     Want.objects.update_or_create(

@@ -158,8 +158,8 @@ def check_code(*, person: User, code: str, paths: Sequence[Path], now: datetime)
     """
     path = take_try(paths=paths, now=now)
     bare = bare_code(code)
-    # By its form: one field for both, since whoever
-    # lost the phone should not look for another page.
+    # By its form: one field for both, since whoever lost the phone should not look for another
+    # page.
     if bare.isdigit() and len(bare) == DIGITS:
         device, token = TOTPDevice.objects.filter(user=person, confirmed=True).first(), bare
     else:
@@ -199,8 +199,8 @@ def _new_codes(person: User) -> list[str]:
 
 
 def _kept(person: User, bare: str) -> str:
-    # Cut to what django-otp's column holds; with the
-    # person in it, equal codes of two are kept unlike.
+    # Cut to what django-otp's column holds; with the person in it, equal codes of two are kept
+    # unlike.
     return salted_hmac("training.recovery", f"{person.pk} {bare}", algorithm="sha256").hexdigest()[
         :16
     ]

@@ -8,10 +8,12 @@ from collections.abc import Iterator, Mapping
 from datetime import datetime
 
 from django.core.exceptions import ValidationError
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.utils.translation import gettext
 
 from procedures.records.refused import Refused, make_refusal
 from quizzes.actions.questions import set_quiz_rules
+from quizzes.models import QuizRules
 from training.exchange.delivery import Delivery, Fault, Record
 from training.models import EntryRules, Level, User
 from training.records.keeping import record_all
@@ -48,10 +50,33 @@ def bring_quiz_rules(
                 expected,
             )
             continue
+        outside = list(_outside(row))
+        yield from outside
+        if outside:
+            continue
         try:
             set_quiz_rules(quiz=quiz, now=now, **{rule: row[rule] for rule in QUIZ_RULES})
         except Refused as refused:
             yield from (_fault(row, text) for text in refused.details or (refused.message,))
+
+
+def _outside(row: Record) -> Iterator[Fault]:
+    """Each number that lies outside of what its column may hold."""
+    fields = [field for field in QuizRules._meta.fields if field.name in QUIZ_RULES]
+    for field in fields:
+        rule = field.name
+        bounds = {
+            type(one): one.limit_value
+            for one in field.validators
+            if isinstance(one, MinValueValidator | MaxValueValidator)
+        }
+        least, most = bounds.get(MinValueValidator, 0), bounds.get(MaxValueValidator)
+        if most is not None and not least <= row[rule] <= most:
+            yield row.fault(
+                rule,
+                gettext("{number} is too small or too large").format(number=row[rule]),
+                gettext("a whole number from {least} to {most}").format(least=least, most=most),
+            )
 
 
 def bring_entry_rules(

@@ -224,6 +224,11 @@ def _check_local(
         )
 
 
+def is_local(address: str) -> bool:
+    """Whether an address lies in a network for which the authority may vouch."""
+    return any(_is_in(address, ipaddress.ip_network(network)) for network in LOCAL_NETWORKS)
+
+
 def _is_in(address: str, network: object) -> bool:
     where = ipaddress.ip_address(address)
     return isinstance(network, Network) and where in network

@@ -44,6 +44,20 @@ class OddCell:
     is_merged: bool = False
 
 
+def say_merged(row: int, cells: str, text: str) -> OddCell:
+    """Merged cells, of which the first one holds the text."""
+    wrong = gettext("the cells {places} are merged, and “{text}” may be for each of them")
+    expected = gettext("cells that are not merged, each with what it says")
+    told = wrong.format(places=cells, text=text)
+    return OddCell(row, cells, text, told, expected, is_merged=True)
+
+
+def say_struck(row: int, cell: str, text: str) -> OddCell:
+    """A cell whose words have a line through them."""
+    wrong = gettext("“{text}” in {place} is struck through").format(text=text, place=cell)
+    return OddCell(row, cell, text, wrong, gettext("a cell that counts, or an empty one"))
+
+
 @dataclass(slots=True)
 class Rows:
     """The rows of one file: `header` in row `header_row`, then each row by its number; `said` is

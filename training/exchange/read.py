@@ -335,6 +335,9 @@ def _read_writeups(folder: Path, delivery: Delivery) -> None:
                     gettext("NAME.md or NAME.r2.md"),
                 )
             )
+        elif text is not None and not text.strip():
+            wrong = gettext("the file is empty")
+            delivery.faults.append(Fault(path.name, 0, "", wrong, gettext("a write-up")))
         elif text is not None:
             delivery.revisions.append(
                 BroughtRevision(path.name, name, int(number), text, parse(text))

@@ -17,7 +17,7 @@ from typing import Any
 
 from django.utils.translation import gettext, gettext_noop
 
-from training.exchange.csv_rows import OddCell, Rows, Unreadable
+from training.exchange.csv_rows import OddCell, Rows, Unreadable, say_merged, say_struck
 
 MOST_UNPACKED = 200 * 1024 * 1024  # bytes of all parts
 MOST_PARTS = 2_000
@@ -131,18 +131,10 @@ def _odd_in(
     """The cells of a row that are merged or struck through; an empty one means nothing anyway."""
     for column, places in sorted(merged.get(number, ())):
         if column < len(line) and line[column]:
-            text = line[column]
-            wrong = gettext("the cells {places} are merged, and “{text}” may be for each of them")
-            told = wrong.format(places=places, text=text)
-            expected = gettext("cells that are not merged, each with what it says")
-            yield OddCell(number, places, text, told, expected, is_merged=True)
+            yield say_merged(number, places, line[column])
     for cell, text in zip(cells, line, strict=False):
         if text and cell.font.strike:
-            wrong = gettext("“{text}” in {place} is struck through").format(
-                text=text, place=cell.coordinate
-            )
-            expected = gettext("a cell that counts, or an empty one")
-            yield OddCell(number, cell.coordinate, text, wrong, expected)
+            yield say_struck(number, cell.coordinate, text)
 
 
 def _lines(sheet: Any, formulas: Any, odd: list[OddCell]) -> Iterator[tuple[int, list[str]]]:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Iterator
-from datetime import datetime
+from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
-from django.utils.translation import gettext, gettext_noop
+from django.utils.translation import gettext, gettext_noop, ngettext
 
 from procedures.models import Revision, ShopRules
 from procedures.records.days.reader import say_day
@@ -56,7 +56,7 @@ def worth_knowing(now: datetime, tell: Callable[[str], None] | None = None) -> I
     yield from _voids_of_nothing(shop)
     yield from _signoffs(shop, asking, tell)
     yield from _jobs(shop, asking, tell)
-    tell("Rehearsing the write-ups")
+    tell(gettext("Rehearsing the write-ups"))
     yield from _writeups()
 
 
@@ -75,6 +75,23 @@ def list_rows_not_yet(delivery: Delivery, now: datetime) -> Iterator[str]:
                 yield gettext(
                     "{file}, row {row}: {at} has not come yet. The row is not known before then."
                 ).format(file=row.file, row=row.row, at=row["recorded_at"].isoformat())
+    yield from _releases(delivery, today)
+
+
+def _releases(delivery: Delivery, today: date) -> Iterator[str]:
+    released: dict[str, date] = {}
+    for one in sorted(delivery.revisions, key=lambda one: (one.writeup, one.number)):
+        day = date.fromisoformat(one.parsed.released) if one.parsed.released else today
+        if day > today:
+            yield gettext(
+                "{file}: {day} has not come yet. The revision counts from then on."
+            ).format(file=one.file, day=say_day(day))
+        before = released.get(one.writeup, date.min)
+        if day < before:
+            yield gettext(
+                "{file}: released on {day}, before an earlier revision ({before})."
+            ).format(file=one.file, day=say_day(day), before=say_day(before))
+        released[one.writeup] = max(day, before)
 
 
 def list_rows_again(delivery: Delivery) -> Iterator[str]:
@@ -113,7 +130,8 @@ def _voids_of_nothing(shop: Shop) -> Iterator[str]:
 
 def _signoffs(shop: Shop, asking: Asking, tell: Callable[[str], None]) -> Iterator[str]:
     for place, row in enumerate(shop.signoffs, start=1):
-        tell(f"Looking at sign-off {place} of {len(shop.signoffs)}")
+        looking = gettext("Looking at sign-off {place} of {count}")
+        tell(looking.format(place=place, count=len(shop.signoffs)))
         # A row that is recorded later than this moment counts for nothing yet, so it is no news.
         if row.recorded_at <= asking.known.at and not asking.entitled(row):
             yield gettext(
@@ -124,7 +142,8 @@ def _signoffs(shop: Shop, asking: Asking, tell: Callable[[str], None]) -> Iterat
 
 def _jobs(shop: Shop, asking: Asking, tell: Callable[[str], None]) -> Iterator[str]:
     for place, row in enumerate(shop.jobs, start=1):
-        tell(f"Looking at job {place} of {len(shop.jobs)}")
+        looking = gettext("Looking at job {place} of {count}")
+        tell(looking.format(place=place, count=len(shop.jobs)))
         asked = Asked(
             row.watched_by or row.person, row.level, row.on, as_question(dict(row.variant))
         )
@@ -162,8 +181,10 @@ def _writeups() -> Iterator[str]:
             if finding.level == "error"
         ]
         if errors:
-            counted = "1 error" if len(errors) == 1 else f"{len(errors)} errors"
-            yield (
-                f"write-up {name}, revision {number}: its rehearsal finds {counted}, such as: "
-                f"{say(errors[0].remark)}"
-            )
+            yield ngettext(
+                "write-up {name}, revision {number}: its rehearsal finds {count} error, such as: "
+                "{error}",
+                "write-up {name}, revision {number}: its rehearsal finds {count} errors, such as: "
+                "{error}",
+                len(errors),
+            ).format(name=name, number=number, count=len(errors), error=say(errors[0].remark))

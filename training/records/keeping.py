@@ -23,7 +23,7 @@ from procedures.models.booking import (
 from procedures.records import sealing
 from procedures.records.statements import SqlRow, prepare_once
 from training.models import BookEntry, BookHead, StandDown, User, newest_instant
-from training.records.book.chain import START, Break, Link, breaks, link
+from training.records.book.chain import SEAL, START, Break, Link, breaks, link
 from training.records.clock import instant_after, lock_head, urgent_moment
 from training.records.tables import faults_against_rows, newest_of_changing
 
@@ -31,7 +31,6 @@ PERSON = User.KIND
 URGENT = frozenset({StandDown.KIND})  # counts at once, whatever the clock of the machine shows
 # Bounds what lies in memory, however long the book is.
 BATCH = 500
-SEAL = "seal"
 
 
 def record(kind: str, row: Booked) -> None:

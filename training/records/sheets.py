@@ -15,6 +15,7 @@ from training.models import Level, SignOff, User
 from training.records.book.canonical import write_canonical
 from training.records.decisions import Decision, decision_on
 from training.records.gathering import gather, limits_of
+from training.records.levels import title_of
 from training.records.wording.entries import say_entry
 from training.records.wording.reasons import say_reason
 from training.standing.answer import answer, hindrances_of_signer, reasons_against_signing
@@ -22,10 +23,9 @@ from training.standing.entitlement import Asked, as_question, asking_of
 from training.standing.evidence import Job, Limits, Observation, Passing, Reading, Shop
 from training.standing.evidence import SignOff as SignedOff
 from training.standing.known import Known
-from training.standing.levels import version_on
 from training.standing.naming import name_entry
 from training.standing.results import Reason
-from training.standing.signing import owed_showings
+from training.standing.signing import find_least_missing, owed_showings
 
 LimitsGiven = Mapping[str, Sequence[str]]
 
@@ -58,13 +58,6 @@ class SigningSheet:
     def may_be_signed(self) -> bool:
         """Whether nothing stands against signing."""
         return not self.missing and not self.signer_lacks
-
-
-def title_of(shop: Shop, level: str, on: date) -> str:
-    """The level's title by the rules of a day; its name where it has none."""
-    versions = shop.files.versions.get(level)
-    # By the day: an old sign-off says what the level was called when it was given.
-    return version_on(versions, on).title if versions else level
 
 
 def forks_text(limits: LimitsGiven) -> str:
@@ -130,6 +123,14 @@ def signing_sheet(
         signer_lacks=lacks,
         digest=digest,
     )
+
+
+def may_be_signed_for_some(sheet: SigningSheet, now: datetime) -> bool:
+    """Whether what cannot be signed for every fork can be signed for some."""
+    if sheet.limits or sheet.founding or sheet.may_be_signed():
+        return False
+    named = (sheet.signer, sheet.person, sheet.level)
+    return find_least_missing(gather(), *named, sheet.on, now) == ()
 
 
 def _hindrances(
@@ -234,10 +235,3 @@ def may_be_observed(
 ) -> bool:
     """Whether an observation of this revision would count."""
     return observing_counts_for(person, level, on=on, now=now)(revision)
-
-
-def standing_of(
-    person: User, level: Level, on: date, now: datetime, variant: Mapping[str, str]
-) -> str:
-    """alone, watched or no, for this fork."""
-    return answer(gather(), person.login, level.name, on, now, variant).standing

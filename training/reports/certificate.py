@@ -19,7 +19,8 @@ from procedures.records.days.reader import say_day
 from procedures.records.statements import prepare_objects
 from training.models import BookEntry, Level, SignOff, User
 from training.records.gathering import gather
-from training.records.sheets import forks_text, title_of
+from training.records.levels import title_of
+from training.records.sheets import forks_text
 from training.records.wording.entries import say_entry
 from training.records.wording.signoffs import say_signed
 from training.reports.observations import voids_of

@@ -122,7 +122,7 @@ def home_page(user: User, *, on: date, now: datetime, since: date | None) -> Hom
         since=changes_since(shop, levels, since - timedelta(days=1), on, now)
         if owns and since
         else None,
-        short=short_weeks(shop, levels, on, now) if owns else None,
+        short=short_weeks(shop, levels, on, now, rota) if owns else None,
         soon=tuple(lapses_soon(shop, levels, on, now)) if sees_all else (),
         no_wait=quizzes_without_wait(shop, levels, on) if owns else (),
         # By the role and not by a permission: an owner has those of a senior too.

@@ -21,7 +21,7 @@ from quizzes.marking.changed import steps_to_read_again
 from quizzes.models import QuestionVersion
 from training.cover import release as cover
 from training.records.gathering import gather
-from training.records.sheets import title_of
+from training.records.levels import title_of
 from training.reports.cover import (
     Short,
     Titles,

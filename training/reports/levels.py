@@ -15,7 +15,7 @@ from procedures.records.days.reader import say_day
 from procedures.records.statements import prepare_once
 from training.models import Level, LevelRules, User
 from training.records.gathering import gather
-from training.records.sheets import title_of
+from training.records.levels import title_of
 from training.reports.at_bench import rules_in_force
 from training.reports.who_may import shop_levels
 from training.standing.terms import TERMS

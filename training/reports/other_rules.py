@@ -10,7 +10,7 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext
 
 from training.records.gathering import gather
-from training.records.sheets import title_of
+from training.records.levels import title_of
 from training.reports.at_bench import rules_in_force
 from training.reports.drawn import DrawnRow, DrawnSpan, drawing
 from training.standing.other_rules import OffDays, OtherRules, off_days, shop_under

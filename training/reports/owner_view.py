@@ -16,7 +16,7 @@ from training.cover.release import Standings
 from training.cover.rota import Rota
 from training.records.wording.reasons import say_first, say_reason
 from training.reports.at_bench import rules_in_force
-from training.reports.cover import Short, rota_of, short_days, wanted_of
+from training.reports.cover import Short, short_days, wanted_of
 from training.standing.answer import answers, standings
 from training.standing.changed import changes_between
 from training.standing.entitlement import asking_of
@@ -138,17 +138,17 @@ def lapses_soon(shop: Shop, levels: Levels, on: date, now: datetime) -> Iterator
 
 
 def short_weeks(
-    shop: Shop, levels: Levels, on: date, now: datetime, span: timedelta = WEEKS
+    shop: Shop, levels: Levels, on: date, now: datetime, rota: Rota, span: timedelta = WEEKS
 ) -> tuple[Short, ...] | None:
     """Where fewer are alone at work than wanted in the four weeks (or another span) from a day on,
-    if nobody does anything; None where the shop says nowhere how many it wants. Three queries.
+    if nobody does anything; None where the shop says nowhere how many it wants. One query.
     """
     wanted, titles = wanted_of(), dict(levels)
     if not wanted:
         return None
     until = on + span
     held = Standings(asking_of(shop, now), on, until)
-    found = gaps(rota_of(), wanted, days_between(on, until), held.is_alone)
+    found = gaps(rota, wanted, days_between(on, until), held.is_alone)
     return short_days(found, lambda level: titles.get(level, level), shop)
 
 

@@ -11,7 +11,7 @@ from django.db.models import F, Prefetch, QuerySet
 from training.access import acts
 from training.models import Appointment, Level, StandDown, User
 from training.records.gathering import gather
-from training.records.sheets import title_of
+from training.records.levels import title_of
 from training.records.wording.asks import RuleInWords, say_rule
 from training.records.wording.presence import say_presence
 from training.reports.confirming import JobUnconfirmed, jobs_unconfirmed

@@ -17,7 +17,7 @@ from training.models import MailWish, Planned, Reminder, User
 from training.records.gathering import gather
 from training.records.wording.steps import say_step
 from training.reports.at_bench import LevelAtBench
-from training.reports.cover import Short, describe_days
+from training.reports.cover import Short, describe_days, rota_of
 from training.reports.home import Home, home_page
 from training.reports.owner_view import SOON, Soon, lapses_soon, short_weeks
 from training.reports.who_may import shop_levels
@@ -61,7 +61,7 @@ def gather_reminder(user: User, *, on: date, now: datetime) -> Reminding:
     short: tuple[Short, ...] | None = None
     if acts.KEEP_PEOPLE.is_open_to(user):
         shop = gather()
-        short = short_weeks(shop, shop_levels(shop, on), on, now, WEEK)
+        short = short_weeks(shop, shop_levels(shop, on), on, now, rota_of(), WEEK)
     return Reminding(
         on=on,
         runs_out=tuple(_runs_out(page.levels, on)),

@@ -9,7 +9,7 @@ from datetime import datetime
 from django.utils.translation import gettext, ngettext
 
 from training.records.gathering import gather
-from training.records.sheets import title_of
+from training.records.levels import title_of
 from training.records.wording.entries import say_entry
 from training.records.wording.pieces import join_and
 from training.standing.entitlement import asking_of

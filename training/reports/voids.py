@@ -27,7 +27,7 @@ from training.models import (
     VoidDecided,
 )
 from training.records.gathering import gather
-from training.records.sheets import title_of
+from training.records.levels import title_of
 from training.reports.who_may import shop_levels
 from training.standing import evidence
 from training.standing.answer import standings

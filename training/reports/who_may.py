@@ -22,7 +22,7 @@ from training.cover.rota import Rota
 from training.models.roles import say_role
 from training.records.gathering import gather
 from training.records.keeping import head
-from training.records.sheets import title_of
+from training.records.levels import title_of
 from training.records.wording.blocks import block_of
 from training.records.wording.entries import say_entry
 from training.records.wording.presence import say_closed, say_presence

@@ -91,8 +91,8 @@ def people_touched(
 
     `known_at` is on or after the day of release. Asked for a fork that nothing is said about.
     """
-    # The shop as it is shares its Asking with the
-    # pages; the supposed one is used once and not kept.
+    # The shop as it is shares its Asking with the pages; the supposed one is used once and not
+    # kept.
     without = asking_of(shop, known_at)
     with_it = Asking(replace(shop, revisions=(*shop.revisions, release)), known_at)
     # At any other level both answers are the same: it need not be asked twice to be found equal.
@@ -185,8 +185,8 @@ def _asks(
     """Whoever is watched must have read the current revision, whatever it asks of those who are
     alone.
     """
-    # Only those signed off before it are asked to answer
-    # or show; before a sign-off all of it is asked.
+    # Only those signed off before it are asked to answer or show; before a sign-off all of it is
+    # asked.
     again = word == "alone" and release.asks in ("answer again", "show again")
     return AsksOfPerson(
         person,
@@ -219,6 +219,6 @@ def moment_known(day: date, now: datetime) -> datetime:
     """The moment from which a release of that day is known: now, or the end of the day where that
     is later.
     """
-    # A revision is known from its day on, so that a
-    # moment before it would not see the release at all.
+    # A revision is known from its day on, so that a moment before it would not see the release at
+    # all.
     return max(now, datetime.combine(day + timedelta(days=1), datetime.min.time(), now.tzinfo))

@@ -36,8 +36,8 @@ def reasons_against_signing(
     """
     asking, found = asking_of(shop, known_at), dict[Reason, None]()
     bars = [rule for rule in asking.rules.reasons if rule.bars_signing]
-    # An earlier level may be held for one option and
-    # not for another: each is asked that is signed for.
+    # An earlier level may be held for one option and not for another: each is asked that is signed
+    # for.
     for question in questions_covered(limits) or (as_question({}),):
         case = asking.case_at(Asked(person, level, on, question))
         found |= dict.fromkeys((*reasons_of(bars, case), *CHANGES.owed(case)))
@@ -68,8 +68,8 @@ def hindrances_of_signer(
     named = (("name", asking.known.name(signer)), ("title", asking.books.on(on).of(level).title))
     found = []
     if signer == person:
-        # All hindrances are told at once: mended one by
-        # one, each would cost another walk to the page.
+        # All hindrances are told at once: mended one by one, each would cost another walk to the
+        # page.
         found.append(Reason("signs-for-self"))
     if asking.appointment(signer, level, on) is None:
         found.append(Reason("not-appointed", (*named, ("day", on))))
@@ -136,8 +136,8 @@ def _not_alone(
     for question in questions:
         asked = Asked(signer, level, on, question, as_signer=True)
         if not asking.alone(asked):
-            # Whoever is not alone has a reason at least; one
-            # is enough for somebody who stands at the bench.
+            # Whoever is not alone has a reason at least; one is enough for somebody who stands at
+            # the bench.
             first = reasons(asking, asked)[0]
             named = (("name", asking.known.name(signer)), ("title", title), ("day", on))
             options = (("options", tuple(sorted(question))), ("reason", first))

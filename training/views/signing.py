@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import datetime
 from typing import Any
 
 from django.contrib import messages
@@ -17,7 +18,7 @@ from training.access import acts, doors
 from training.actions import signing as actions
 from training.actions.once import FormDone, write_once
 from training.models import Level, Lift, SignOff, StandDown, User, shop_now
-from training.records.sheets import SigningSheet, signing_sheet
+from training.records.sheets import SigningSheet, may_be_signed_for_some, signing_sheet
 from training.records.wording.reasons import say_reason
 from training.views.forms.fields import Bare
 from training.views.forms.forks import options_of_shop
@@ -85,7 +86,7 @@ def _signed(
         # What was sent cannot be written to; the sheet may have changed since it was shown.
         form.data = request.POST.copy()
         form.data["shown"] = sheet.digest  # what the page shows now
-    return _sign_page(request, person, level, sheet, form, limits_form)
+    return _sign_page(request, person, level, sheet, form, limits_form, now)
 
 
 def say_signing(sheet: SigningSheet) -> str:
@@ -104,6 +105,7 @@ def _sign_page(
     sheet: SigningSheet,
     form: SignForm,
     limits_form: LimitsForm,
+    now: datetime,
 ) -> HttpResponse:
     context = {
         "person": person,
@@ -111,6 +113,7 @@ def _sign_page(
         "sheet": sheet,
         "form": form,
         "limits_form": limits_form,
+        "for_some_forks": may_be_signed_for_some(sheet, now),
     }
     return render(request, "training/sign_off.html", context)
 

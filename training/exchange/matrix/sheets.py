@@ -83,6 +83,10 @@ def _of_open_document(path: Path) -> Iterator[Sheet]:
     weigh(path)
     from python_calamine import CalamineError, CalamineWorkbook
 
+    from training.exchange.open_document import find_odd_cells
+
+    _refuse_odd(find_odd_cells(path.read_bytes()))
+
     try:
         book = CalamineWorkbook.from_path(path)
         for name in book.sheet_names:

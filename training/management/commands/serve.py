@@ -16,7 +16,7 @@ from django.core.management.base import CommandError
 from django.utils.translation import gettext
 
 from procedures.records.refused import Refused
-from training.exchange.certificates import Certificates, certificates
+from training.exchange.certificates import Certificates, certificates, is_local
 from training.management.lan import EVERYWHERE, own_addresses, own_names
 from training.management.prepared import ShopCommand
 from training.management.serving import THIS_MACHINE, must_be_free, serve
@@ -67,7 +67,7 @@ class Command(ShopCommand):
         _check_fit()
         must_be_free(port, bind)
         names = [*dict.fromkeys([*own_names(), "localhost", *map(str.lower, more_names)])]
-        reached = own_addresses() if bind == EVERYWHERE else [bind]
+        reached, outside = _sort_out(own_addresses() if bind == EVERYWHERE else [bind])
         addresses = [*dict.fromkeys([*reached, THIS_MACHINE])]
         try:
             made = certificates(settings.HOME, names, addresses, datetime.now(UTC))
@@ -76,6 +76,10 @@ class Command(ShopCommand):
         # The first address for phones: many phones cannot look up a computer's name.
         urls = [f"https://{host}:{port}/" for host in (*(reached or addresses), *more_names)]
         self._tell(urls, made)
+        if outside:
+            text = gettext("Not reached at {addresses}, outside the local network.")
+            self.stdout.write(text.format(addresses=", ".join(outside)))
+            self.stdout.flush()
         hosts = [*dict.fromkeys([*names, *addresses, *_given_hosts()])]
         serve(
             port,
@@ -109,6 +113,22 @@ class Command(ShopCommand):
             self.stdout.write(gettext("The certificate is new: each phone has to trust it once."))
         self.stdout.write(gettext("Stop with Ctrl-C."))
         self.stdout.flush()
+
+
+def _sort_out(addresses: list[str]) -> tuple[list[str], list[str]]:
+    """The addresses of local networks, and the others, such as that of a private network over the
+    internet: no phone would believe the certificate there. Raises CommandError where all are.
+    """
+    local = [one for one in addresses if is_local(one)]
+    outside = [one for one in addresses if one not in local]
+    if outside and not local:
+        raise CommandError(
+            gettext(
+                "{addresses} is outside every local network. Join the shop's network, or name an "
+                "address such as 192.168.1.20 with --bind."
+            ).format(addresses=", ".join(outside))
+        )
+    return local, outside
 
 
 def _given_hosts() -> list[str]:

@@ -10,6 +10,7 @@ from training.records.book.canonical import write_canonical
 
 # As long as a digest, so that the first entry looks like every other one.
 START = "0" * 64
+SEAL = "seal"  # the kind of what is wrong with a table itself, and with none of its entries
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +26,10 @@ class Link:
     body: str
     previous: str
     digest: str
+
+
+SEAL = "seal"
+"""The kind of a break that is in no entry: a table that can be changed."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from django.utils.translation import gettext
 
-from training.records.book.chain import Break
-from training.records.keeping import SEAL
+from training.records.book.chain import SEAL, Break
 
 
 def say_break(found: Break) -> str:

@@ -60,7 +60,7 @@ class StandDownForm(PasswordAgain):
         Level.objects.titled(),
         required=False,
         to_field_name="name",
-        empty_label="every level",
+        empty_label=_("every level"),
         label=_("Service level"),
     )
     first = day_field(label=_("From"))
