@@ -21,7 +21,7 @@ def fork(request: HttpRequest, name: str) -> HttpResponse:
     can be passed on.
     """
     revision = doors.revision_named(
-        request.user, name, request.POST.get("revision", ""), today=timezone.localdate(shop_now())
+        request.user, name, request.POST.get("_revision", ""), today=timezone.localdate(shop_now())
     )
     chosen = request.POST.dict()
     try:

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from quizzes.kinds.kind import Asked
     from quizzes.kinds.put_in_order import PutInOrder
 
-MOST_TRIED = 10_000  # forks, where nearly all that there could be are under `never`
+MOST_TRIED = 1_000  # forks, where nearly all that there could be are under `never`
 
 
 class Rehearsed:

@@ -219,6 +219,7 @@ TWO_LINES = TEXT.replace("tool: shock pump\n", "tool: shock pump\nmeasure: sag 2
 
 
 def test_observing_by_keyboard_alone_two_tabs_at_most_for_each_thing_asked(shop, walk):
+    make_ready(shop, shop.trainee)
     bring_revision(
         writeup=shop.writeup,
         number=2,
@@ -227,7 +228,6 @@ def test_observing_by_keyboard_alone_two_tabs_at_most_for_each_thing_asked(shop,
         released_on=TODAY,
         now=NOW,
     )
-    make_ready(shop, shop.trainee)
     walker = walk(shop.senior)
     page = walker.go(
         "/who-may/air-spring/tilda/observe/?writeup=air-spring-service&v-ring=prong"

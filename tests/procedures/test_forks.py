@@ -11,10 +11,10 @@ def released_one(db, senior):
     return RevisionFactory(released=True)
 
 
-def keep(client, person, revision, **options):
+def keep(client, person, studied, **options):
     client.force_login(person, backend="training.access.sign_in.ShopBackend")
-    sent = {"revision": revision.number, "_back": f"/study/{revision.writeup.name}/", **options}
-    return client.post(f"/write-ups/{revision.writeup.name}/fork/", sent)
+    sent = {"_revision": studied.number, "_back": f"/study/{studied.writeup.name}/", **options}
+    return client.post(f"/write-ups/{studied.writeup.name}/fork/", sent)
 
 
 def test_the_next_visit_shows_the_steps_for_the_fork_chosen_last(
@@ -28,6 +28,14 @@ def test_the_next_visit_shows_the_steps_for_the_fork_chosen_last(
     assert "Which fork or shock is it?" in client.get(f"/study/{name}/").text
     keep(client, trainee, released_one, ring="eyelet")
     assert ChosenFork.objects.get().options == {"ring": "eyelet"}
+
+
+def test_a_variant_may_be_called_revision_as_dampers_have_one(client, trainee):
+    text = RevisionFactory.build().text.replace("ring", "revision").replace("eyelet", "7")
+    released_one = RevisionFactory(released=True, text=text)
+    kept = keep(client, trainee, released_one, revision="7")
+    assert "revision 7" in client.get(kept.url).text
+    assert ChosenFork.objects.get().options == {"revision": "7"}
 
 
 def test_a_fork_that_is_not_chosen_or_not_there_is_told_and_not_kept(client, trainee, released_one):

@@ -180,7 +180,7 @@ def test_an_answer_out_of_shape_is_told_and_not_kept(round_, client):
     )
     amount = round_.answers.get(version__kind="give the amount")
     got = client.post(f"/refresher/{round_.pk}/{amount.place}/", {"answer": "28 nm"})
-    assert "“28 nm” cannot be read," in got.text
+    assert "Not saved: “28 nm” cannot be read." in got.text
     assert 'value="28 nm"' in got.text
     assert not round_.answers.filter(given__isnull=False).exists()
     assert client.get(f"/refresher/{round_.pk}/99/").status_code == 404

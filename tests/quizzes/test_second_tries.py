@@ -437,7 +437,7 @@ def test_a_number_with_no_unit_that_can_be_read_is_asked_again_and_not_marked(cl
     # as a phone writes it, and as a mechanic does; none is a mistake about the torque
     for slip in ("28 nm", "28 NM", "28 N.m", "28 in-lb", "26-30 Nm", "about 28 Nm"):
         got = client.post(url, {"answer": slip})
-        assert f"“{slip}” cannot be read, so it is not saved. Write one number and" in got.text
+        assert f"Not saved: “{slip}” cannot be read. Write one number and its unit" in got.text
     assert client.post(url, {"answer": "28", "chosen": "yes"}).text.startswith("Write the unit too")
     assert sitting.answers.get().given is None
     client.post(url, {"answer": "28 Nm"})

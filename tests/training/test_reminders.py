@@ -7,6 +7,7 @@ import datetime
 import json
 import re
 import smtplib
+from dataclasses import replace
 
 import pytest
 from django.core.management import call_command
@@ -14,13 +15,15 @@ from django.core.management.base import CommandError
 from django.test import Client
 
 from procedures.records.refused import Refused
-from tests.training.shop import LONG_AGO, NOW, TODAY, found, make_ready, wish_mail
+from tests.training.shop import LONG_AGO, NOW, TERMS, TODAY, found, make_ready, wish_mail
 from training.actions import rota
+from training.actions.levels import set_level
 from training.actions.plan import accept_plan
 from training.actions.reminders import note_end, set_wish, take_day
 from training.cover.plan import PlannedLine
 from training.exchange import reminders
 from training.models import MailWish, Reminder
+from training.reports.reminders import printed_list
 
 DAY = datetime.timedelta(days=1)
 # 24 months after 5 Jan 2026 the first sign-off runs out; this is within the thirty days before.
@@ -218,6 +221,13 @@ def test_a_shop_without_mail_says_what_to_set_and_prints_a_list(mika, settings, 
     (told, *_) = json.loads(capsys.readouterr().out)
     assert (told["login"], told["name"]) == (mika.login, "Mika Mechanic")
     assert told["runs_out"] == ["Air-spring service: signed off until 2028-01-05."]
+
+
+def test_two_levels_that_ask_the_same_are_both_on_the_printed_list(shop):
+    set_level(name="travel-change", terms=replace(TERMS, title="Travel change"), now=NOW)
+    (told,) = [one for one in printed_list(on=TODAY, now=NOW) if one.login == shop.trainee.login]
+    jobs = [line for line in told.say_steps() if "supervised job" in line]
+    assert [line.partition(":")[0] for line in jobs] == ["Air-spring service", "Travel change"]
 
 
 def test_the_wish_is_ones_own_and_off_by_default(shop, as_):

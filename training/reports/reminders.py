@@ -52,7 +52,15 @@ class PrintedFor:
     workshop: str
     runs_out: tuple[str, ...]
     planned: tuple[str, ...]
-    steps: tuple[str, ...]
+    steps: tuple[tuple[str, tuple[str, ...]], ...]
+    """What to do next, by the title of the level: the steps themselves may not name it."""
+
+    def say_steps(self) -> list[str]:
+        """Return each step as a line of its own, with its level."""
+        line = gettext("{title}: {step}")
+        return [
+            line.format(title=title, step=step) for title, steps in self.steps for step in steps
+        ]
 
 
 def gather_reminder(user: User, *, on: date, now: datetime) -> Reminding:
@@ -102,17 +110,18 @@ def printed_list(*, on: date, now: datetime) -> tuple[PrintedFor, ...]:
     ]
     people = [one for one in shop.people if one.trade != "owner" and not has_left(one, on)]
     logins = [one.login for one in people]
-    steps: dict[str, dict[str, None]] = {login: {} for login in logins}
-    for level, _ in levels:
+    steps: dict[str, list[tuple[str, tuple[str, ...]]]] = {login: [] for login in logins}
+    for level, title in levels:
         for given in answers(shop, level, on, now, {}, logins):
             if not any(step.code == "earlier-level-first" for step in given.next):
                 # What is due in a year only hides what is due now.
-                own = (
+                own = tuple(
                     say_step(step)
                     for step in given.next
                     if step.who == "person" and (step.by is None or step.by <= on + SOON)
                 )
-                steps[given.person].update(dict.fromkeys(own))
+                if own:
+                    steps[given.person].append((title, own))
     found = (
         PrintedFor(
             one.login,

@@ -14,10 +14,7 @@ def _unit_missing(units: Sequence[str]) -> str:
 
 
 def _unit_unreadable(text: str, units: Sequence[str]) -> str:
-    told = gettext(
-        "“{text}” cannot be read, so it is not saved. Write one number and its unit, such as "
-        "{units}."
-    )
+    told = gettext("“{text}” cannot be read. Write one number and its unit, such as {units}.")
     return told.format(text=text, units=join_last_or(units))
 
 

@@ -24,6 +24,8 @@ from quizzes.reports.sittings import QuestionAsked
 class AnswerForm(PlainForm):
     """An answer to one question; `given` is what `save_answer` takes."""
 
+    is_answer = True  # for the words before what is wrong with the form
+
     def __init__(
         self, page: QuestionAsked, labels: Sequence[str], *, given: Any, data: Any
     ) -> None:

@@ -77,7 +77,7 @@ class Command(ShopCommand):
                     "workshop": one.workshop,
                     "runs_out": one.runs_out,
                     "planned": one.planned,
-                    "next": one.steps,
+                    "next": one.say_steps(),
                 }
                 for one in people
             ]
@@ -85,7 +85,7 @@ class Command(ShopCommand):
             return
         for one in people:
             self.stdout.write(f"{one.name}, {one.workshop}")
-            for line in (*one.runs_out, *one.planned, *one.steps):
+            for line in (*one.runs_out, *one.planned, *one.say_steps()):
                 self.stdout.write(f"  - {line}")
             self.stdout.write("")
 
