@@ -20,11 +20,11 @@ _IS_TRIED: ContextVar[bool] = ContextVar("is_tried", default=False)
 
 
 @contextlib.contextmanager
-def try_only(*, is_tried: bool = True) -> Iterator[None]:
+def write_no_files(*, if_tried: bool) -> Iterator[None]:
     """Inside, no file is written where something is only tried: what takes a transaction back
     takes back no file.
     """
-    before = _IS_TRIED.set(is_tried)
+    before = _IS_TRIED.set(if_tried)
     try:
         yield
     finally:
