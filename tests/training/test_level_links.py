@@ -7,16 +7,22 @@ import pytest
 from django.urls import reverse
 
 from procedures.records.refused import Refused
+from quizzes.models import Quiz
 from tests.procedures.factories import TEXT, RevisionFactory
 from tests.put_in import put_in
 from tests.training.shop import NOW, TERMS, TODAY, small_shop
-from training.actions.levels import ask_for_writeups, set_level, undo_rules
+from training.actions.levels import ask_for_writeups, keep_quiz_in_step, set_level, undo_rules
 from training.models import LevelRules
 from training.records.gathering import gather
+from training.records.keeping import faults
 from training.reports.links import level_links, tell_level_faults
 from training.standing.levels import version_on
 
 THERE = reverse("training:level-links")
+
+
+def asked_by_quiz():
+    return set(Quiz.objects.get(name="air-spring").writeups.values_list("name", flat=True))
 
 
 @pytest.fixture
@@ -87,3 +93,19 @@ def test_what_is_set_for_a_later_day_waits_for_it(shop):
         assert (rules.practice_jobs, rules.writeups[-1]) == (jobs, row.writeup.name)
     with pytest.raises(Refused):
         ask_for_writeups(level=shop.level, writeups=[row.writeup.name], by=shop.owner, now=NOW)
+
+
+def test_the_quiz_asks_by_the_rules_of_the_day_and_not_by_those_set_ahead(shop, client):
+    """Rules of next month without a write-up took its questions out of the quiz of today."""
+    row, first = released("level: air-spring"), {"air-spring-service"}
+    ahead, before = replace(TERMS, writeups=(row.writeup.name,)), list(faults())
+    set_level(name="air-spring", terms=ahead, now=NOW, from_day=TODAY + timedelta(days=30))
+    assert asked_by_quiz() == first
+    keep_quiz_in_step(level=shop.level, on=TODAY + timedelta(days=29))
+    assert asked_by_quiz() == first
+    keep_quiz_in_step(level=shop.level, on=TODAY + timedelta(days=30))
+    assert asked_by_quiz() == {row.writeup.name}
+    client.force_login(shop.trainee)
+    client.post(reverse("training:quiz", args=["air-spring"]))  # in step for whoever begins it
+    assert asked_by_quiz() == first
+    assert list(faults()) == before  # the rows of the factories are in no book

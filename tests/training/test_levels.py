@@ -71,6 +71,17 @@ def test_a_new_level_comes_with_its_quiz(shop, as_):
     assert list(level.quiz.writeups.values_list("name", flat=True)) == ["air-spring-service"]
 
 
+def test_the_page_begins_with_what_holds_today_and_not_with_rules_of_a_later_day(shop, as_):
+    """Saved as it opens, it would else bring the rules of next year into force today."""
+    later = replace(TERMS, title="Next year", watched_jobs=0, valid_months=60)
+    set_level(name="air-spring", terms=later, now=NOW, from_day=TODAY.replace(year=2027))
+    page = as_(shop.owner).get("/levels/air-spring/rules/")
+    form = page.context["form"]
+    told = [form[name].value() for name in ("title", "watched_jobs", "valid_months", "writeups")]
+    assert told == ["Air-spring service", 1, 24, ["air-spring-service"]]
+    assert "From 25 Nov 2027 on other rules hold" in page.text
+
+
 def test_add_a_level_never_replaces_one_that_is_there(shop, as_):
     page = as_(shop.owner).post("/levels/new/", TYPED | {"level": "air-spring", "title": "New"})
     assert page.status_code == 200

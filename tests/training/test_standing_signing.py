@@ -252,6 +252,17 @@ class TestVoidedSigner:
         assert [row.on for row in told.jobs] == [day("2026-02-01")]
         assert told.observations == ()
 
+    def test_work_seen_by_a_limit_of_an_earlier_level_rests_on_that_one_too(self):
+        """Sol may watch damper work on prongs only, since air is held for these alone."""
+        held = shop(
+            *(ANA, SOL, level(), level("damper", earlier=("air",))),
+            sign("sol", "2026-01-05", ring="prong"),
+            sign("sol", "2026-01-05", lvl="damper", bumper="none"),
+            job("ana", "2026-02-01", lvl="damper", watched_by="sol", ring="prong", bumper="none"),
+        )
+        told = entries_falling_with(held, self.VOID, NOON)
+        assert [row.on for row in told.jobs] == [day("2026-02-01")]
+
 
 class TestMissingForSigning:
     OPTIONS = {"sheet": (("ring", ("prong", "eyelet")),)}

@@ -14,7 +14,7 @@ from procedures.records.checked import check_row
 from procedures.records.refused import Refused
 from quizzes.actions.questions import set_quiz
 from training.access import acts
-from training.models import Level, LevelRules, User, as_columns
+from training.models import Level, LevelRules, User, Workshop, as_columns
 from training.records.clock import moment
 from training.records.keeping import record
 from training.standing.terms import TERMS, Terms
@@ -58,14 +58,43 @@ def set_level(
     rules.save()
     # The rules before the level, which gets its quiz below and is recorded as it then is.
     record(LevelRules.KIND, rules)
-    writeups = list(WriteUp.objects.filter(name__in=terms.writeups))
-    # Without a write-up there is nothing to draw questions from.
-    if writeups:
-        level.quiz = set_quiz(name=name, title=terms.title, writeups=writeups, by=by, now=now)
-        level.save()
+    _set_quiz_by(level, _held_before(_versions(level), _today(by, now)), by, now)
     # Always, also when only its rules have changed: the newest entry is held against the row.
     record(Level.KIND, level)
     return rules
+
+
+def _set_quiz_by(level: Level, held: LevelRules, by: User | None, now: datetime) -> None:
+    """The quiz asks by the rules that hold today: what is set ahead waits for its day here too."""
+    writeups = list(WriteUp.objects.filter(name__in=held.writeups))
+    # Without a write-up there is nothing to draw questions from.
+    if writeups:
+        level.quiz = set_quiz(name=level.name, title=held.title, writeups=writeups, by=by, now=now)
+        level.save()
+
+
+def _versions(level: Level) -> list[LevelRules]:
+    return list(LevelRules.objects.filter(level=level).order_by("pk"))
+
+
+def _today(by: User | None, now: datetime) -> date:
+    workshop = by.workshop if by else Workshop.objects.order_by("pk").first()
+    return workshop.day_of(now) if workshop else now.date()
+
+
+@transaction.atomic
+def keep_quiz_in_step(*, level: Level, on: date, now: datetime | None = None) -> None:
+    """The quiz of a level asks by the rules of a day, also of one that was set ahead and has come
+    without anybody's hand.
+    """
+    rows = _versions(level)
+    if level.quiz is None or not rows:
+        return
+    held = _held_before(rows, on)
+    asks = set(level.quiz.writeups.values_list("name", flat=True))
+    # Nearly always it does, and then nothing is written.
+    if held.writeups and asks != set(held.writeups):
+        _set_quiz_by(level, held, None, moment(now))
 
 
 @transaction.atomic
@@ -98,7 +127,7 @@ def change_terms(
     ahead asks waits for its day.
     """
     now = moment(now)
-    rows = list(LevelRules.objects.filter(level=level).order_by("pk"))
+    rows = _versions(level)
     if not rows:
         return []
     today = by.workshop.day_of(now)
@@ -123,7 +152,7 @@ def undo_rules(*, rules: LevelRules, by: User, now: datetime | None = None) -> L
     """
     now = moment(now)
     acts.KEEP_LEVELS.check(by)
-    rows = list(LevelRules.objects.filter(level=rules.level).order_by("pk"))
+    rows = _versions(rules.level)
     # An undo must not undo somebody else's change, as `put_back_shifts` in `rota.py`.
     if rows[-1].pk != rules.pk:
         raise Refused(gettext("These rules have been changed since. Nothing was undone."))

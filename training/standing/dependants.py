@@ -8,7 +8,6 @@ from datetime import date, datetime
 
 from training.standing.entitlement import Asked, Asking
 from training.standing.evidence import Job, Observation, Shop, SignOff, Void
-from training.standing.question import NOTHING_NAMED, questions_covered
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,9 +78,7 @@ def _counting_jobs(asking: Asking) -> Iterator[Job]:
 
 
 def _fell(with_it: Asking, without: Asking, watcher: str, level: str, day: date) -> bool:
-    covered = {NOTHING_NAMED}
-    for row in with_it.known.signoffs(watcher, level):
-        covered.update(questions_covered(row.limits))
+    covered = with_it.questions_of(watcher, level, day)
     asked = [Asked(watcher, level, day, question) for question in covered]
     # Any of them: an observation names no option in the rows here, so that it may rest on each.
     return any(with_it.alone(question) and not without.alone(question) for question in asked)

@@ -19,6 +19,7 @@ from training.standing.question import (
     Asked,
     OptionsNamed,
     as_question,
+    join_options,
     questions_covered,
 )
 from training.standing.results import Reason
@@ -169,6 +170,18 @@ class Asking:
             for row in reversed(self.known.signoffs(asked.person, asked.level))
             if row.on < asked.day or (row.on == asked.day and (row.founding or not asked.as_signer))
         ]
+
+    def questions_of(self, person: str, level: str, day: date) -> list[OptionsNamed]:
+        """Return the question that names nothing and those that tell apart for which forks somebody
+        is signed off, at a level or at one that comes before it.
+        """
+        # Earlier levels too: held for some forks only, they limit what holds at this one.
+        levels = (level, *self.books.on(day).before.get(level, ()))
+        limits = [row.limits for name in levels for row in self.known.signoffs(person, name)]
+        every = (*limits, join_options(limits))
+        asked = (question for some in every for question in questions_covered(some))
+        # Each once, and in one order: a set has none.
+        return list(dict.fromkeys((NOTHING_NAMED, *asked)))
 
     def jobs(self, person: str, level: str, book: RuleBook) -> Iterable[Job]:
         """Give the jobs that keep a person in practice at a level: its own and those of levels it

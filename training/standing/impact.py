@@ -15,7 +15,7 @@ from training.standing.calendar import add_days
 from training.standing.days import Span, spans
 from training.standing.entitlement import Asked, Asking, StandingWord, asking_of
 from training.standing.evidence import LevelRules, RevisionFact, Shop
-from training.standing.question import NOTHING_NAMED, questions_covered
+from training.standing.question import NOTHING_NAMED
 
 READING_MINUTES_A_STEP = 2
 """To read one changed step again at the bench, with its cautions."""
@@ -174,13 +174,9 @@ def asks_of_people(
 
 
 def _is_alone_on_some(asking: Asking, asked: Asked) -> bool:
-    """Whether somebody is alone for forks that a limited sign-off of theirs covers."""
-    return any(
-        asking.alone(asked._replace(question=question))
-        for row in asking.signoffs(asked)
-        if row.limits
-        for question in questions_covered(row.limits)
-    )
+    """Whether somebody is alone for every fork, or for those that a sign-off is limited to."""
+    questions = asking.questions_of(asked.person, asked.level, asked.day)
+    return any(asking.alone(asked._replace(question=question)) for question in questions)
 
 
 def _asks(

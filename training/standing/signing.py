@@ -118,12 +118,9 @@ def _limits_to_try(asking: Asking, signer: str, level: str, on: date) -> Iterato
     day ask, and those that limit a sign-off of the signer.
     """
     yield ()
-    every = (
-        options_of_level(asking.shop, asking.books.on(on).of(level)),
-        *(row.limits for row in asking.known.signoffs(signer, level)),
-    )
-    questions = (one for limits in every if limits for one in questions_covered(limits))
-    for question in islice(questions, MOST_FORKS):
+    by_rules = questions_covered(options_of_level(asking.shop, asking.books.on(on).of(level)))
+    questions = (*by_rules, *asking.questions_of(signer, level, on))
+    for question in islice(filter(None, questions), MOST_FORKS):
         # Sorted, since a question is a set.
         yield tuple((name, (option,)) for name, option in sorted(question))
 

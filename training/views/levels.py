@@ -16,7 +16,9 @@ from procedures.records.refused import Refused
 from training.access import acts, doors
 from training.actions.entry_rules import set_days_back
 from training.actions.levels import ask_for_writeups, set_level, undo_rules
-from training.models import EntryRules, LevelRules, days_back
+from training.models import EntryRules, LevelRules, as_columns, days_back
+from training.records.gathering import gather
+from training.reports.at_bench import rules_in_force
 from training.reports.levels import level_table, undoable_rules
 from training.reports.links import level_links
 from training.standing.terms import TERMS
@@ -65,14 +67,19 @@ def rules(request: HttpRequest, level: str) -> HttpResponse:
     doors.must(user, acts.KEEP_LEVELS)
     row = doors.level_named(level)
     versions = list(LevelRules.objects.filter(level=row).select_related("by").order_by("-pk"))
-    initial: dict[str, Any] = {"from_day": user.workshop.today()}
-    if versions:
-        initial |= {name: getattr(versions[0], name) for name in TERMS}
+    today = user.workshop.today()
+    initial: dict[str, Any] = {"from_day": today}
+    # What holds today and not the newest: that may wait for a day of next year.
+    held = rules_in_force(gather(), level, today)
+    if held:
+        initial |= as_columns({name: getattr(held, name) for name in TERMS})
     form = LevelForm(request.POST or None, initial=initial)
     if form.is_valid() and _kept(request, form, level):
         return redirect("training:levels")
-    title = versions[0].title if versions else row.name
+    title = held.title if held else row.name
     context = {"form": form, "level": row, "title": title, "versions": versions}
+    ahead = (one.from_day for one in versions if one.from_day and one.from_day > today)
+    context["later"] = min(ahead, default=None)
     context["undoable"] = undoable_rules(user, level)
     return render(request, "training/level.html", context)
 

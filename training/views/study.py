@@ -19,6 +19,7 @@ from procedures.reports.writeups import study_steps
 from quizzes.actions.sittings import start_sitting
 from training.access import doors
 from training.actions.entries import record_reading
+from training.actions.levels import keep_quiz_in_step
 from training.actions.once import new_mark, write_once
 from training.models import Reading, User, shop_now
 from training.records.gathering import gather
@@ -110,6 +111,7 @@ def quiz(request: HttpRequest, level: str) -> HttpResponse:
         messages.error(request, gettext("This level has no quiz."))
         return redirect("training:home")
     try:
+        keep_quiz_in_step(level=row, on=user.workshop.today())
         sitting = start_sitting(
             quiz=row.quiz, person=user, pass_percent=rules.pass_percent, now=shop_now()
         )
