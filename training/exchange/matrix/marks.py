@@ -66,7 +66,9 @@ AN_END = re.compile(
     r"\b(until|till|to|exp|expires?|expired|expiry|ends?|due|valid|bis|gültig|jusqu|fino|hasta|tot)\b",
     re.IGNORECASE,
 )
-INITIALS = re.compile(r"[^\W\d_]{1,3}\.?")
+INITIALS = re.compile(r"[^\W\d_]{2,3}\.?")
+# Short words in capitals that take a day back.
+DENIALS = re.compile(r"nok|nio|neg|ex|tb[acd]|na|bad|off|out|end|rev|old|dnf")
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,15 +125,21 @@ def read_mark(cell: str) -> Mark:
 
 
 def _are_initials(rest: str) -> bool:
-    """Whether what stands beside a day names who signed. In capitals only: a short word in small
-    letters, such as “ex”, can be one that takes the day back, and is asked.
+    """Whether what stands beside a day names who signed: two or three capitals. A short word in
+    small letters, such as “ex”, can be one that takes the day back, and one letter a grade: asked.
     """
     parts = rest.replace("/", " ").split()
-    return rest == rest.upper() and all(INITIALS.fullmatch(part) for part in parts)
+    return rest == rest.upper() and all(
+        INITIALS.fullmatch(part) and not DENIALS.fullmatch(part.casefold().strip("."))
+        for part in parts
+    )
 
 
 def _without_a_day(text: str) -> Mark:
     said = _plain(text)
+    # A mark in brackets is often one that is not quite one.
+    if text.startswith("(") and text.endswith(")"):
+        return Mark(MarkKind.WORD, word=text)
     if SIGNED.fullmatch(said):
         return Mark(MarkKind.UNDATED)
     if NOT_SIGNED.fullmatch(said):
