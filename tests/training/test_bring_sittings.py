@@ -75,6 +75,16 @@ def test_each_moment_of_a_person_is_one_sitting(folder):
             "no released revision on that day",
         ),
         ("tilda,air-spring", "nobody,air-spring", "login: 'nobody' is not known"),
+        (
+            NOW.isoformat(),
+            (NOW + timedelta(days=1)).isoformat(),
+            "is after recorded_at, when the sitting ended; expected an earlier moment",
+        ),
+        (
+            (NOW + timedelta(minutes=60)).isoformat(),
+            (NOW + timedelta(minutes=30)).isoformat(),
+            "is in this sitting already; expected each question once",
+        ),
     ],
 )
 def test_a_sitting_that_cannot_have_been_is_told_and_nothing_comes_in(folder, old, new, told):

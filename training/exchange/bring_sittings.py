@@ -29,9 +29,12 @@ def bring_sittings(writing: Bringing) -> None:
     marks = dict(LevelRules.objects.order_by("pk").values_list("level__name", "pass_percent"))
     for number, ((login, level, at), answers) in enumerate(found.items(), start=1):
         writing.tell(f"Writing sitting {number} of {len(found)}")
-        unknown = _unknown_questions(answers, versions)
-        if unknown:
-            writing.faults += unknown
+        wrong = [*_unknown_questions(answers, versions), *_asked_twice(answers)]
+        if level not in quizzes:
+            without = gettext("{level} has no quiz").format(level=level)
+            wrong.append(answers[0].fault("level", without, gettext("a level with write-ups")))
+        if wrong:
+            writing.faults += wrong
             continue
         try:
             bring_sitting(
@@ -71,3 +74,17 @@ def _unknown_questions(answers: Sequence[Record], versions: Versions) -> list[Fa
         for row in answers
         if (row["writeup"], row["question"]) not in versions
     ]
+
+
+def _asked_twice(answers: Sequence[Record]) -> list[Fault]:
+    """A right answer would else count as often as its row is there."""
+    seen: set[tuple[str, str]] = set()
+    found = []
+    for row in answers:
+        key = row["writeup"], row["question"]
+        if key in seen:
+            text = gettext("'{question}' is in this sitting already")
+            wrong = text.format(question=row["question"])
+            found.append(row.fault("question", wrong, gettext("each question once")))
+        seen.add(key)
+    return found

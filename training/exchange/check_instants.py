@@ -1,5 +1,5 @@
 """Do the instants of a delivery lie where they belong: releases on their day, early ends on the day
-of their writing or later, a word on a job with its moment?
+of their writing or later, a word on a job with its moment, a sitting that begins before its end?
 """
 
 from __future__ import annotations
@@ -23,6 +23,14 @@ def instants_out_of_place(delivery: Delivery) -> Iterator[Fault]:
     yield from _releases(delivery, zone)
     for record in delivery.rows("appointments.csv"):
         yield from _ended(record, zone)
+    for record in delivery.rows("sittings.csv"):
+        if record["started_at"] > record["recorded_at"]:
+            wrong = gettext("{at} is after recorded_at, when the sitting ended")
+            yield record.fault(
+                "started_at",
+                wrong.format(at=record["started_at"].isoformat()),
+                gettext("an earlier moment"),
+            )
     for record in delivery.rows("jobs.csv"):
         yield from _confirmed(record)
         yield from _taken_back(record)
