@@ -6,6 +6,8 @@ import os
 import re
 import tempfile
 import time
+from collections.abc import Iterator
+from contextvars import ContextVar
 from pathlib import Path
 
 from django.conf import settings
@@ -13,6 +15,20 @@ from django.conf import settings
 _COMING_IN = ".coming-in-"
 _LONGEST = 24 * 60 * 60  # seconds that a file may take to come in
 _DIGEST = re.compile(r"[0-9a-f]{64}")
+
+_IS_TRIED: ContextVar[bool] = ContextVar("is_tried", default=False)
+
+
+@contextlib.contextmanager
+def write_no_files(*, if_tried: bool) -> Iterator[None]:
+    """Inside, no file is written where something is only tried: what takes a transaction back
+    takes back no file.
+    """
+    before = _IS_TRIED.set(if_tried)
+    try:
+        yield
+    finally:
+        _IS_TRIED.reset(before)
 
 
 def digest_of(data: bytes) -> str:
@@ -25,6 +41,8 @@ def keep(data: bytes) -> str:
     which comes back in hex.
     """
     digest = digest_of(data)
+    if _IS_TRIED.get():
+        return digest
     folder = Path(settings.PICTURES)
     folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     _drop_halves(folder)

@@ -378,6 +378,13 @@ FAULTS = [
     ),
     (
         "signoffs.csv",
+        "bo,air,2025-01-02,ada,*,",
+        "bo,air,2025-01-02,ada,,",
+        "signoffs.csv, row 2, variants: the cell is empty; expected * or options such as "
+        "ring=prong|eyelet",
+    ),
+    (
+        "signoffs.csv",
         "ring=prong|eyelet",
         "ring=prong|",
         "signoffs.csv, row 4, variants: 'ring=prong|' cannot be read; expected * or options "

@@ -246,6 +246,20 @@ def test_a_header_that_says_what_cannot_be_is_told(folder, line):
             "air-spring.md: 6 Jan 2036 has not come yet. The revision counts from then on.",
         ),
         (
+            "signoffs.csv",
+            "bo,air,2025-01-02,ada,",
+            "bo,air,2025-01-02,bo,",
+            "first sign-off of bo, air, 2 Jan 2025: bo, who gave it, is not an owner today. It "
+            "counts all the same.",
+        ),
+        (
+            "appointments.csv",
+            "bo,air,ada,",
+            "bo,air,bo,",
+            "bo may sign off air from 1 Jan 2025: bo, who said so, is not an owner today. It "
+            "counts all the same.",
+        ),
+        (
             "people.csv",
             "bo,Bo,Main,",
             "bo,Bo,Mian,",

@@ -76,6 +76,8 @@ def test_documents_come_in_as_on_the_page_with_their_pictures_and_what_was_left_
     assert not bring(folder, by="nobody")[0]
     assert not Revision.objects.exists()
     assert not Drawing.objects.exists()
+    assert bring(folder, by=senior.login, check=True)[0]
+    assert not settings.PICTURES.exists()  # checking leaves no file either
     done, said = bring(folder, by=senior.login)
     assert done, said
     texts = dict(Revision.objects.values_list("writeup__name", "text"))

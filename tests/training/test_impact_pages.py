@@ -76,7 +76,7 @@ def test_somebody_away_through_the_grace_is_late_and_a_better_day_is_sought(as_,
     text = impact(as_(covered.other_senior)).text
     # Away until 13 Dec, in grace until 9 Dec: reads on Monday 14 Dec, and nobody was there on the
     # days between anyway.
-    assert "only by 14 Dec 2026" in text
+    assert "to catch up takes until 14 Dec 2026" in text
     assert "No extra day becomes short" in text
 
 
@@ -196,7 +196,7 @@ def test_where_the_cover_breaks_a_better_day_is_sought_when_asked_for(as_, cover
     )
     browser = as_(covered.owner)
     text = impact(browser).text
-    assert "before this page ends" in text  # the only senior can't watch himself
+    assert "in the time that this page shows" in text  # the only senior can't watch himself
     assert "Find the first day" in text
     assert "A release on any of the next 90 days" in impact(browser, seek="yes").text
     # A second senior works from Monday 11 Jan 2027. Released on 25 Dec, the grace ends on Friday 8

@@ -150,6 +150,15 @@ def test_a_worker_is_copied_with_the_pages_and_without_a_line_to_the_database(pl
     assert (done.stdout, done.stderr) == ("True [None]\n", "")
 
 
+def test_a_worker_is_copied_with_the_file_of_the_records_in_mind(place):
+    """Also where nothing is asked of the database before: on this machine alone."""
+    file = "'' if not opened_file._opened else 'known'"
+    done = place.python(
+        "-c", f"import training.site.wsgi\nfrom training.records import opened_file\nprint({file})"
+    )
+    assert (done.stdout, done.stderr) == ("\n" if place.url else "known\n", "")
+
+
 def until_nobody_listens(port):
     for _ in range(200):
         try:

@@ -214,7 +214,7 @@ def test_every_part_of_the_look_is_shown_to_developers_and_to_nobody_else(as_, s
         "empty",
         "chart",
     }
-    assert parts | {"wrong", "optional", "help", "primary", "entries", "reasons"} <= shown
+    assert parts | {"wrong", "optional", "help", "primary", "quiet", "entries", "reasons"} <= shown
 
 
 @for_each(TEMPLATES)

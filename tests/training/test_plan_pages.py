@@ -217,7 +217,7 @@ def test_what_the_standing_does_not_bear_out_is_cut_and_said(wanting, as_, monke
     page = plan_page(ASK, on=TODAY, now=NOW)
     assert (page.before, page.after, page.cut) == ("8", "8", 7)
     text = as_(wanting.owner).get(ADDRESS).text
-    assert "7 days less than the hours alone would give" in text
+    assert "would close gaps on 7 days more" in text
 
 
 def test_the_page_names_who_teaches_and_says_what_a_line_counts(wanting, as_):

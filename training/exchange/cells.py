@@ -248,9 +248,12 @@ def read_photos(cell: str) -> list[str]:
 
 def read_limits(cell: str) -> dict[str, list[str]]:
     """The options that a sign-off covers: * for all, or ring=prong|eyelet;bumper=none."""
-    if cell in {"*", ""}:
+    if cell == "*":
         return {}
     expected = gettext("* or options such as ring=prong|eyelet")
+    # An empty cell is a limit that somebody forgot, and would be a sign-off for every fork.
+    if not cell:
+        raise Expected(expected)
     found = {
         key: [part.strip() for part in value.split("|")] for key, value in _pairs(cell, expected)
     }

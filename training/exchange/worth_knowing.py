@@ -46,14 +46,15 @@ SAME = ("person__login", "level__name", "happened_on")
 
 
 def worth_knowing(now: datetime, tell: Callable[[str], None] | None = None) -> Iterator[str]:
-    """Voids that cancel nothing, sign-offs that hold nothing up, jobs that nobody entitled did or
-    watched, write-ups that do not rehearse.
+    """Voids that cancel nothing, what only an owner gives and somebody else gave, sign-offs that
+    hold nothing up, jobs that nobody entitled did or watched, write-ups that do not rehearse.
 
     `tell` hears how far it is.
     """
     shop, tell = gather(), tell or (lambda _: None)
     asking = asking_of(shop, now)
     yield from _voids_of_nothing(shop)
+    yield from _by_no_owner(shop)
     yield from _signoffs(shop, asking, tell)
     yield from _jobs(shop, asking, tell)
     tell(gettext("Rehearsing the write-ups"))
@@ -126,6 +127,23 @@ def _voids_of_nothing(shop: Shop) -> Iterator[str]:
                 "{kind} of {person}, {about}, {day}: a row cancels it, but nothing like it was "
                 "recorded by then. Look at the day and at recorded_at of that row."
             ).format(kind=void.kind, person=void.person, about=void.about, day=say_day(void.on))
+
+
+def _by_no_owner(shop: Shop) -> Iterator[str]:
+    """First sign-offs and appointments; they count whoever gave them, since owners change."""
+    owners = {one.login for one in shop.people if one.owner}
+    for row in shop.signoffs:
+        if row.founding and row.signer not in owners:
+            yield gettext(
+                "first sign-off of {person}, {level}, {day}: {signer}, who gave it, is not an "
+                "owner today. It counts all the same."
+            ).format(person=row.person, level=row.level, day=say_day(row.on), signer=row.signer)
+    for one in shop.appointments:
+        if one.by not in owners:
+            yield gettext(
+                "{person} may sign off {level} from {day}: {by}, who said so, is not an owner "
+                "today. It counts all the same."
+            ).format(person=one.person, level=one.level, day=say_day(one.first), by=one.by)
 
 
 def _signoffs(shop: Shop, asking: Asking, tell: Callable[[str], None]) -> Iterator[str]:

@@ -36,14 +36,19 @@ def watch(*, connection: BaseDatabaseWrapper, **_: Any) -> None:
     # A server has no file here, and other connections (a backup, a copy) may move as they like.
     if not name or connection.alias != "default":
         return
-    here = _identity(name)
+    note_file(name)
+    # A connection that is opened again keeps its wrappers.
+    if _look_first not in connection.execute_wrappers:
+        connection.execute_wrappers.append(_look_first)
+
+
+def note_file(name: str) -> None:
+    """Remember which file lies there, unless one is remembered already."""
+    here = _identity(name) if name else None
     if here:
         # The first one: later connections would else take a file that was put in its place for
         # theirs.
         _opened.setdefault(name, here)
-    # A connection that is opened again keeps its wrappers.
-    if _look_first not in connection.execute_wrappers:
-        connection.execute_wrappers.append(_look_first)
 
 
 def must_be_there() -> None:

@@ -27,6 +27,11 @@ try:
     from training.site.checks import must_be_fit
 
     must_be_fit()
+    # Or the first of the workers to ask would take a file put in its place meanwhile for the right
+    # one, and say so, while another one refuses.
+    from training.records.opened_file import file_of, note_file
+
+    note_file(file_of(connections["default"].settings_dict))
     # The pages too, or the first visitor of each worker would wait for them.
     import_module(settings.ROOT_URLCONF)
     # A worker that is copied from here must not talk on a line of the one that loaded it.

@@ -11,6 +11,7 @@ from django.db import transaction
 from django.utils.translation import gettext, ngettext
 
 from procedures.management.progress import Progress
+from procedures.records.files import write_no_files
 from training.exchange.bring import Brought, Faulty, bring
 from training.exchange.read import read_delivery
 from training.exchange.worth_knowing import list_rows_again, list_rows_not_yet, worth_knowing
@@ -48,7 +49,11 @@ class Command(ShopCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         try:
-            with Progress(self.stderr) as tell, transaction.atomic():
+            with (
+                Progress(self.stderr) as tell,
+                write_no_files(if_tried=options["check"]),
+                transaction.atomic(),
+            ):
                 delivery = read_delivery([Path(folder) for folder in options["folders"]], tell)
                 already = list(list_rows_again(delivery))
                 brought = bring(delivery, tell=tell, by=options["by"])

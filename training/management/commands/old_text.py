@@ -17,6 +17,7 @@ from procedures.actions.old_documents import start_from_document
 from procedures.models import Revision
 from procedures.records.documents.model import BadDocument, Document
 from procedures.records.documents.reading import LARGEST, read_document
+from procedures.records.files import write_no_files
 from procedures.records.refused import Refused
 from procedures.records.wording.say import say
 from procedures.reports.old_documents import OldProcedure, tell_old_document, tell_old_text
@@ -51,7 +52,7 @@ class Command(ShopCommand):
             told = _told(found, said, options["title"], options["name"])
             name = options["name"] or name_from(told.title)
             # A check tries it and takes it back: what it says is what would be.
-            with transaction.atomic():
+            with write_no_files(if_tried=options["check"]), transaction.atomic():
                 draft = _kept(found, name, told.title, by)
                 if options["check"]:
                     transaction.set_rollback(True)
