@@ -111,6 +111,15 @@ def test_a_list_that_this_site_did_not_read_is_not_brought_in(client, owner):
     assert not SignOff.objects.exists()
 
 
+def test_what_was_left_out_and_could_count_is_shown_before_the_button(client, owner):
+    folded = '<details class="part">'
+    text = read(client, "Our list,,\nName,Damper,Air\nMika Weld,2026-05-12,\n").text
+    assert folded in text  # a title alone is nobody's sign-off
+    text = read(client, "Name,Damper\nMika Weld,2026-05-12\nTeam 2,2026-05-13\n").text
+    assert folded not in text
+    assert 0 < text.index("“Team 2” is not the name of a person.") < text.index('name="list"')
+
+
 def test_a_column_can_go_to_a_level_of_the_shop_or_be_left_out(client, owner):
     page = read(client, "Name,Damper,Air\nMika Weld,2026-05-12,2026-05-13\n")
     given = fields_of(page) | {"level-1": "-"} | BRING

@@ -29,6 +29,14 @@ from training.views.forms.matrix import ListForm, MatrixForm
 from training.views.way_on import go_on
 
 SALT = "training.matrix"
+# What was left out and could be somebody, or somebody's days: it is shown at once.
+COULD_COUNT = {
+    "column-of-days",
+    "column-without-head",
+    "column-without-marks",
+    "no-person",
+    "row-without-name",
+}
 LONGEST = 2_000_000  # letters of the list as it is handed on by the page
 
 
@@ -165,4 +173,5 @@ def _told(found: Understood) -> dict[str, Any]:
         "questions": [say(one) for one in found.questions],
         "faults": [say(one) for one in found.faults],
         "left_out": [say(one) for one in found.left_out],
+        "left_out_opens": any(one.code in COULD_COUNT for one in found.left_out),
     }
