@@ -97,5 +97,14 @@ def pass_mark_of(quiz: str, on: date) -> int | None:
     return cast("int | None", _answer_of("QUIZ_MARK")(quiz, on))
 
 
+def find_void_sittings(quiz: str, person: int) -> frozenset[int]:
+    """The keys of the sittings of a quiz by a person that were declared never to have counted; none
+    where no setting names who knows. One query.
+    """
+    if not settings.VOID_SITTINGS:
+        return frozenset()
+    return cast("frozenset[int]", _answer_of("VOID_SITTINGS")(quiz, person))
+
+
 def _answer_of(setting: str) -> Callable[..., Any]:
     return cast("Callable[..., Any]", import_string(getattr(settings, setting)))

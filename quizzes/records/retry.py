@@ -10,6 +10,7 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.utils.translation import gettext, ngettext
 
 from procedures.access.acts import Person
+from procedures.records.above import find_void_sittings
 from procedures.records.days.reader import say_day
 from procedures.records.statements import prepare_objects
 from quizzes.access.doors import day_for
@@ -32,8 +33,12 @@ class Hindrance:
 
 
 def hindrance(quiz: Quiz, person: Person, on: date) -> Hindrance | None:
-    """What stands before the next sitting on a day, or None; at most five queries."""
+    """What stands before the next sitting on a day, or None; at most six queries."""
     last: list[Any] = _ask_last(quiz.pk, person.pk)
+    # What was declared void never counted: it hinders nobody, and helps nobody over a wait.
+    void = find_void_sittings(quiz.name, person.pk) if last else frozenset()
+    if void:
+        last = list(_last_of(quiz.pk, person.pk).exclude(pk__in=void)[:IN_A_ROW])
     if len(last) == IN_A_ROW and not any(one.is_passed() or one.talked for one in last):
         return Hindrance(
             TALK,
@@ -48,35 +53,41 @@ def hindrance(quiz: Quiz, person: Person, on: date) -> Hindrance | None:
         waits = _waits(quiz, last[0], on)
         if waits is not None:
             return waits
-    if quiz.rules.sittings_a_day and _sat_on(quiz, person, on) >= quiz.rules.sittings_a_day:
+    of_day = quiz.rules.sittings_a_day
+    if of_day and _sat_on(quiz, person, on, void) >= of_day:
         text = ngettext(
             "You can sit this quiz only once a day. Go through the steps again, and sit it "
             "tomorrow.",
             "You can sit this quiz only {times} times a day. Go through the steps again, and sit "
             "it tomorrow.",
-            quiz.rules.sittings_a_day,
+            of_day,
         )
-        return Hindrance(DAY, text.format(times=quiz.rules.sittings_a_day))
+        return Hindrance(DAY, text.format(times=of_day))
     return None
 
 
 @prepare_objects
 def _ask_last(quiz: int, person: int) -> QuerySet[Sitting]:
+    return _last_of(quiz, person)[:IN_A_ROW]
+
+
+def _last_of(quiz: int, person: int) -> QuerySet[Sitting]:
     talked = Exists(Talk.objects.filter(sitting=OuterRef("pk")))
-    return _ended(quiz, person).order_by("-recorded_at", "-pk").annotate(talked=talked)[:IN_A_ROW]
+    return _ended(quiz, person).order_by("-recorded_at", "-pk").annotate(talked=talked)
 
 
 def _ended(quiz: int, person: int) -> QuerySet[Sitting]:
     return Sitting.objects.filter(quiz=quiz, person=person, recorded_at__isnull=False)
 
 
-def _sat_on(quiz: Quiz, person: Person, on: date) -> int:
+def _sat_on(quiz: Quiz, person: Person, on: date, void: frozenset[int]) -> int:
     """How many sittings were begun or ended on a day, where the person works; one query."""
     # A day to each side: the database counts days in one zone, the workshop may lie in another.
     around = Q(happened_on=on) | Q(
         started_at__date__range=(on - timedelta(days=1), on + timedelta(days=1))
     )
-    days = _ended(quiz.pk, person.pk).filter(around).values_list("happened_on", "started_at")
+    rows = _ended(quiz.pk, person.pk).filter(around).exclude(pk__in=void)
+    days = rows.values_list("happened_on", "started_at")
     return sum(on in (happened_on, day_for(person, started_at)) for happened_on, started_at in days)
 
 

@@ -6,7 +6,8 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from PIL import Image, PngImagePlugin
 
-from tests.training.shop import found, stood_down
+from tests.training.shop import TODAY, found, stood_down
+from training.actions.rota import add_absence, set_shift
 from training.models import PersonPhoto, ShopFront
 
 SECRET = "taken at 48.2082 N, 16.3738 E"
@@ -97,6 +98,19 @@ def test_mechanics_may_look_only_where_the_owner_switched_it_on(shop, switch_on,
     piece = as_(shop.mechanic).get("/today/", headers={"HX-Request": "true"}).text
     assert "<html" not in piece
     assert "Sol Senior" in piece
+
+
+def test_somebody_who_may_but_is_away_today_is_shown_last_and_as_away(shop, switch_on, as_):
+    found(shop.senior, shop.level, shop.owner)
+    days = ["mon", "tue", "wed", "thu", "fri"]
+    for person in (shop.senior, shop.trainee):
+        set_shift(person=person, workshop=shop.workshop, weekdays=days, first=TODAY, by=shop.owner)
+    add_absence(person=shop.senior, first=TODAY, until=TODAY, by=shop.owner)
+    switch_on(all_may_look="on")
+    page = as_(shop.mechanic).get("/today/").text.partition("<main")[2]
+    people = [row.partition("</th>")[0] for row in page.split('<th scope="row">')[1:]]
+    assert people[-1] == "Sol Senior<small>away</small>"
+    assert not any("away" in row for row in people[:-1])
 
 
 def test_a_photo_is_ones_own_and_seen_by_few(shop, as_, client):

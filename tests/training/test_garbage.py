@@ -30,7 +30,7 @@ COMMANDS = [
     ("take", "«file»/below", "cannot be written"),
     ("take", "«empty» --person nobody-here", "nobody with the login"),
     ("bring", "«absent»", "no such folder"),
-    ("bring", "«file»", "no such folder"),
+    ("bring", "«file»", "this file is of another kind; expected a folder"),
     ("bring", "«folder»", "nothing to bring in"),
     ("book", "--since garbage", "neither the number of an entry nor a day"),
     ("book", "--since 99999999", "no entry"),

@@ -17,6 +17,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from procedures.records.refused import Refused
+from quizzes.actions.questions import set_quiz_rules
+from quizzes.models import Quiz
+from quizzes.records.retry import hindrance
 from tests.put_in import put_in
 from tests.training.factories import PASSWORD
 from tests.training.shop import (
@@ -25,6 +28,7 @@ from tests.training.shop import (
     found,
     make_ready,
     proof,
+    sit,
     small_shop,
     void_asked,
     void_decided,
@@ -128,6 +132,26 @@ def test_what_changes_for_some_forks_only_is_told_too(shop):
     assert [(one.login, one.title, one.before, one.after) for one in effect.changed] == [
         ("tilda", "Air-spring service (ring prong)", "alone", "watched")
     ]
+
+
+def test_a_sitting_that_is_void_makes_nobody_wait(shop):
+    """Somebody else sat at the trainee's tablet, once badly and once well."""
+    set_quiz_rules(quiz=shop.quiz, size=4, wait_days=3, by=shop.owner, now=NOW)
+    quiz = Quiz.objects.get(pk=shop.quiz.pk)
+    sit(shop.trainee, quiz, wrong=("one", "all", "order", "torque"))
+    assert hindrance(quiz, shop.trainee, TODAY).kind == "wait"
+    asked = asked_for(shop, shop.other_senior, kind="pass", person=shop.trainee, on=TODAY)
+    assert hindrance(quiz, shop.trainee, TODAY) is not None
+    decide(asked, shop.owner)
+    assert hindrance(quiz, shop.trainee, TODAY) is None
+    later = NOW + datetime.timedelta(days=1)
+    sit(shop.trainee, quiz, wrong=("torque",), now=later, today=later.date())
+    good = later + datetime.timedelta(days=4)
+    sit(shop.trainee, quiz, now=good, today=good.date())
+    assert hindrance(quiz, shop.trainee, later.date()) is None
+    asked = asked_for(shop, shop.other_senior, kind="pass", person=shop.trainee, on=good.date())
+    decide(asked, shop.owner, now=good)
+    assert hindrance(quiz, shop.trainee, later.date()).kind == "wait"
 
 
 def test_who_asked_and_whom_it_is_about_do_not_decide(shop):

@@ -11,10 +11,11 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 
+from django.db.models import Exists, OuterRef
 from django.utils.translation import gettext
 
 from quizzes.models import Sitting
-from training.models import Job, Observation, PaperPass, Reading, SignOff, User, VoidAsked
+from training.models import Job, Observation, PaperPass, Reading, SignOff, User, Void, VoidAsked
 from training.records.sheets import digest_of
 from training.records.wording.signoffs import say_signed
 
@@ -70,6 +71,20 @@ def entries_meant(kind: str, person: User, about: str, on: date) -> tuple[Meant,
     # An unknown kind comes from an address typed by hand, and means nothing.
     rows = _KINDS[kind](person, about, on) if kind in _KINDS else ()
     return tuple(sorted(rows, key=lambda one: (one.recorded_at, one.key)))
+
+
+def find_void_sittings(quiz: str, person: int) -> frozenset[int]:
+    """The keys of the sittings of a quiz by a person that were declared void; one query."""
+    # As `Known` has it: of that day, and recorded until then.
+    void = Void.objects.filter(
+        kind="pass",
+        person=person,
+        about=quiz,
+        happened_on=OuterRef("happened_on"),
+        recorded_at__gte=OuterRef("recorded_at"),
+    )
+    rows = Sitting.objects.filter(Exists(void), quiz__name=quiz, person=person)
+    return frozenset(rows.values_list("pk", flat=True))
 
 
 def _signoffs(person: User, about: str, on: date) -> Iterator[Meant]:

@@ -12,6 +12,7 @@ from django.urls import reverse
 from procedures.records.statements import prepare_once
 from training.models import PersonPhoto, ShopFront, User
 from training.records.gathering import gather
+from training.reports.cover import rota_of
 from training.reports.who_may import shop_levels
 from training.standing.answer import standings
 from training.standing.rules.here import has_left
@@ -28,12 +29,12 @@ class FrontShown:
 
 @dataclass(frozen=True, slots=True)
 class TodayTable:
-    """Who may do what on a day in one workshop: the titles of the levels; each person's name with
-    the title and the standing of each level.
+    """Who may do what on a day in one workshop: the titles of the levels; each person's name,
+    whether they are away, and the title and the standing of each level.
     """
 
     titles: tuple[str, ...]
-    rows: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
+    rows: tuple[tuple[str, bool, tuple[tuple[str, str], ...]], ...]
 
 
 def front_shown() -> FrontShown:
@@ -56,26 +57,32 @@ def has_photo(person: User) -> bool:
 
 
 def today_table(workshop: str, on: date, now: datetime) -> TodayTable:
-    """Who may do what on a day, of those at the bench of a workshop: names and blocks only.
-    Somebody who was stopped looks like somebody who is not yet ready: that is between them and the
-    shop.
+    """Who may do what on a day, of those at the bench of a workshop: names and blocks only, those
+    who are away last. Somebody who was stopped looks like somebody who is not yet ready: that is
+    between them and the shop.
     """
     shop = gather()
     levels = shop_levels(shop, on)
+    rota = rota_of()
+    away = {one.login for one in shop.people if rota.presence(one.login, on, workshop) is False}
     people = sorted(
         (
             one
             for one in shop.people
             if one.workshop == workshop and one.trade != "owner" and not has_left(one, on)
         ),
-        key=lambda one: one.name,
+        key=lambda one: (one.login in away, one.name),
     )
     names = [level for level, _ in levels]
     found = standings(shop, names, on, now, {}, [one.login for one in people])
     return TodayTable(
         tuple(title for _, title in levels),
         tuple(
-            (one.name, tuple((title, found[one.login, level]) for level, title in levels))
+            (
+                one.name,
+                one.login in away,
+                tuple((title, found[one.login, level]) for level, title in levels),
+            )
             for one in people
         ),
     )

@@ -134,6 +134,8 @@ RECORD_NOW = "training.models.shop_now"  # who says which instant it is, for tho
 LEVEL_TITLES = "training.reports.levels.level_titles"
 # who tells the chances of a quiz which pass mark its level asks
 QUIZ_MARK = "training.reports.levels.pass_mark_of"
+# which sittings were declared never to have counted, so that nobody waits because of them
+VOID_SITTINGS = "training.records.void_sheets.find_void_sittings"
 # who tells the page of a revision where it and its level do not know of each other
 LEVEL_FAULTS = "training.reports.links.tell_level_faults"
 

@@ -29,7 +29,9 @@ class ShopForm(Bare):
     all_may_look = forms.BooleanField(
         label=_("Mechanics and trainees may see who may do what today"),
         required=False,
-        help_text=_("They see names and blocks, and no reasons. It opens on each page."),
+        help_text=_(
+            "They see names, blocks and who is away, but no reasons. It opens on each page."
+        ),
     )
 
 
