@@ -253,6 +253,13 @@ def test_a_header_that_says_what_cannot_be_is_told(folder, line):
             "counts all the same.",
         ),
         (
+            "levels.csv",
+            "24,1,12,1,1,80",
+            "24,1,,1,1,80",
+            "levels.csv, row 3: practice_jobs and practice_months belong together. With one of "
+            "them alone, nobody has to stay current.",
+        ),
+        (
             "appointments.csv",
             "bo,air,ada,",
             "bo,air,bo,",

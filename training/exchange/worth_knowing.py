@@ -79,6 +79,18 @@ def list_rows_not_yet(delivery: Delivery, now: datetime) -> Iterator[str]:
     yield from _releases(delivery, today)
 
 
+def list_halves(delivery: Delivery) -> Iterator[str]:
+    """Each level that asks for jobs to stay current without a number of months, or the other way:
+    then nothing is asked, as an empty cell says.
+    """
+    for row in delivery.rows("levels.csv"):
+        if bool(row["practice_jobs"]) is not bool(row["practice_months"]):
+            yield gettext(
+                "{file}, row {row}: practice_jobs and practice_months belong together. With one of "
+                "them alone, nobody has to stay current."
+            ).format(file=row.file, row=row.row)
+
+
 def _releases(delivery: Delivery, today: date) -> Iterator[str]:
     released: dict[str, date] = {}
     for one in sorted(delivery.revisions, key=lambda one: (one.writeup, one.number)):

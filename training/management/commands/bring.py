@@ -14,7 +14,12 @@ from procedures.management.progress import Progress
 from procedures.records.files import write_no_files
 from training.exchange.bring import Brought, Faulty, bring
 from training.exchange.read import read_delivery
-from training.exchange.worth_knowing import list_rows_again, list_rows_not_yet, worth_knowing
+from training.exchange.worth_knowing import (
+    list_halves,
+    list_rows_again,
+    list_rows_not_yet,
+    worth_knowing,
+)
 from training.management.prepared import ShopCommand
 from training.models import shop_now
 
@@ -58,7 +63,8 @@ class Command(ShopCommand):
                 already = list(list_rows_again(delivery))
                 brought = bring(delivery, tell=tell, by=options["by"])
                 now = shop_now()
-                notes = [*delivery.notes, *already, *list_rows_not_yet(delivery, now)]
+                notes = [*delivery.notes, *already, *list_halves(delivery)]
+                notes += list_rows_not_yet(delivery, now)
                 notes += worth_knowing(now, tell)
                 if options["check"]:
                     transaction.set_rollback(True)
