@@ -271,6 +271,21 @@ def test_a_name_in_two_columns_and_a_day_beside_its_mark_are_each_one(bring, tmp
     assert User.objects.filter(name="Mika Oak").exists()
 
 
+def test_a_head_of_names_over_two_rows_of_heads_hides_no_service(bring, tmp_path):
+    text = (
+        "Name,Fork,,,Shock,\n,Air,Damper,Legs,Can,Bushing\n"
+        "Mika Weld,2026-05-12,,,,\nTilda Reed,,2026-05-13,,2026-05-14,x\n"
+    )
+    told = bring(csv_file(tmp_path, text), signed_by="odile", undated="2026-01-01")
+    assert told["left_out"] == []
+    assert signed() == {
+        ("Mika Weld", "air", "2026-05-12"),
+        ("Tilda Reed", "damper", "2026-05-13"),
+        ("Tilda Reed", "can", "2026-05-14"),
+        ("Tilda Reed", "bushing", "2026-01-01"),
+    }
+
+
 def test_days_that_are_for_no_one_service_are_told(bring, tmp_path):
     text = "Name,Damper,Air,Date\nMika Weld,x,x,2026-05-12\n"
     told = bring(csv_file(tmp_path, text), signed_by="odile", undated="2026-01-01")

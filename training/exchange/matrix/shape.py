@@ -116,10 +116,11 @@ def find_matrix(
     down = [sheet.rows[row][frame.names].text for row in range(frame.heads + 1, len(sheet.rows))]
     across = [sheet.rows[frame.heads][column].text for column in frame.columns]
     if not names:
-        corner = make_plain_head(sheet.rows[frame.heads][frame.names].text)
+        over = sheet.rows[max(frame.heads - 1, 0)][frame.names].text
+        corner = sheet.rows[frame.heads][frame.names].text or over
         names = (
             "down"
-            if NAME_HEADS.fullmatch(corner)
+            if NAME_HEADS.fullmatch(make_plain_head(corner))
             else _names_lie(down, across, is_name, is_service)
         )
     if not names:
@@ -156,7 +157,22 @@ def _frame(sheet: Sheet) -> _Frame:
     heads = max(range(body[-1]), key=lambda row: (speaks(row), -row), default=-1)
     if heads < 0 or speaks(heads) <= 0:
         raise NoMatrix("no-heads")
+    below = heads + 1
+    if below < len(marks) and _goes_on(sheet, marks, heads, names, columns):
+        heads = below
     return _Frame(heads, names, columns)
+
+
+def _goes_on(
+    sheet: Sheet, marks: Sequence[Sequence[Mark]], heads: int, names: int, columns: Sequence[int]
+) -> bool:
+    """Whether the row below is the lower one of two rows of heads: it names what lies under one
+    head over several columns, and nobody.
+    """
+    upper, lower = sheet.rows[heads], sheet.rows[heads + 1]
+    fills = any(lower[column].text and not upper[column].text for column in columns)
+    kinds = {marks[heads + 1][column].kind for column in columns}
+    return fills and not lower[names].text and MarkKind.DAY not in kinds
 
 
 def _belongs(mark: Mark) -> bool:
@@ -277,7 +293,9 @@ def _over(sheet: Sheet, frame: _Frame) -> set[SheetCell]:
     if not frame.heads:
         return set()
     above = sheet.rows[frame.heads - 1]
-    return {above[column] for column in frame.columns if above[column].text}
+    over = {above[column] for column in frame.columns if above[column].text}
+    name = above[frame.names]
+    return over | {name} if NAME_HEADS.fullmatch(make_plain_head(name.text)) else over
 
 
 def _heads(sheet: Sheet, frame: _Frame) -> dict[int, tuple[str, str]]:
