@@ -286,6 +286,30 @@ def test_a_head_of_names_over_two_rows_of_heads_hides_no_service(bring, tmp_path
     }
 
 
+@pytest.mark.parametrize(
+    ("head", "first", "second"),
+    [
+        ("Role", "mechanic", "senior"),
+        ("Location", "Bench House", "Bench House"),
+        ("Login", "mika", "tilda"),
+        ("Team", "green", "red"),
+    ],
+)
+def test_the_column_of_names_need_not_be_the_first_one_of_words(
+    bring, tmp_path, head, first, second
+):
+    text = (
+        f"{head},Name,Damper,Air\n{first},Mika Weld,2026-05-12,\n"
+        f"{second},Tilda Reed,2026-05-13,2026-05-14\n"
+    )
+    bring(csv_file(tmp_path, text), signed_by="odile")
+    assert signed() == {
+        ("Mika Weld", "damper", "2026-05-12"),
+        ("Tilda Reed", "damper", "2026-05-13"),
+        ("Tilda Reed", "air", "2026-05-14"),
+    }
+
+
 def test_days_that_are_for_no_one_service_are_told(bring, tmp_path):
     text = "Name,Damper,Air,Date\nMika Weld,x,x,2026-05-12\n"
     told = bring(csv_file(tmp_path, text), signed_by="odile", undated="2026-01-01")

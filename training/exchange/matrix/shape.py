@@ -11,7 +11,6 @@ import re
 from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from unicodedata import category
 
 from training.exchange.matrix.joining import (
     are_days,
@@ -22,6 +21,7 @@ from training.exchange.matrix.joining import (
 )
 from training.exchange.matrix.marks import Mark, MarkKind, read_mark
 from training.exchange.matrix.meaning import Sheet, SheetCell
+from training.exchange.matrix.names import NAME_HEADS, is_no_name, looks_like_name
 
 FIELDS = {
     "role": ("role", "trade", "position", "job title", "function"),
@@ -34,19 +34,13 @@ LEFT_OUT = re.compile(
     r"no|nr|number|#|id|e-?mail|mail|phone|mobile|total|sum|count|notes?|comments?|remarks?|updated"
     r"|date"
 )
-SUMS = re.compile(r"totals?|sum|count|key|legend")
 SERVICE_WORDS = re.compile(
     r"\b(service|fork|shock|air|spring|damper|legs?|lowers?|travel|bushings?|brakes?|wheels?|seals?"
     r"|can|sag|bleed|rebuild|oil|hub|headset|set-?up|intake|checks?|rear|front|change|spacers?"
     r"|suspension|cartridge|stanchions?|tune|fitting|drivetrain|level \d)\b",
     re.IGNORECASE,
 )
-NAME_HEADS = re.compile(
-    r"names?|mechanics?|persons?|people|employees?|staff|technicians?|who|names? of .*"
-)
-A_NAME = re.compile(r"[^\W\d_][\w.'’-]*(,? [^\W\d_][\w.'’-]*){0,5}")
 FIELD, SERVICE, OUT = "field", "service", "out"  # what a column is
-LONGEST_NAME = 60
 LONGEST_WORD = 20
 
 
@@ -180,17 +174,34 @@ def _belongs(mark: Mark) -> bool:
 
 
 def _names_column(sheet: Sheet, marks: Sequence[Sequence[Mark]], body: Sequence[int]) -> int:
-    """The first column in which most rows of the body have words."""
-    for column in range(len(marks[0])):
+    """The column of names: the one whose head says so, such as the second one behind roles; else
+    the first column in which most rows of the body have words.
+    """
+
+    def holds_words(column: int) -> bool:
         words = sum(
             marks[row][column].kind is MarkKind.WORD and bool(re.search(r"[^\W\d_]", cell_text))
             for row in body
             if (cell_text := sheet.rows[row][column].text)
         )
         # Most, not all: sums and legends have no name.
-        if words * 2 > len(body):
-            return column
-    raise NoMatrix("no-names")
+        return words * 2 > len(body)
+
+    for row in sheet.rows:
+        headed = [
+            at for at, cell in enumerate(row) if NAME_HEADS.fullmatch(make_plain_head(cell.text))
+        ]
+        # The uppermost such row, with other heads in it: further down “mechanic” is a role.
+        if headed and sum(bool(cell.text) for cell in row) > 1:
+            return headed[0] if holds_words(headed[0]) else _first_of(holds_words, marks)
+    return _first_of(holds_words, marks)
+
+
+def _first_of(holds_words: Callable[[int], bool], marks: Sequence[Sequence[Mark]]) -> int:
+    found = next((column for column in range(len(marks[0])) if holds_words(column)), None)
+    if found is None:
+        raise NoMatrix("no-names")
+    return found
 
 
 def _names_lie(
@@ -207,7 +218,7 @@ def _names_lie(
             2.0 * is_name(text)
             - 2.0 * is_service(text)
             - bool(SERVICE_WORDS.search(text))
-            + 0.5 * (_looks_like_name(text) and " " in text)
+            + 0.5 * (looks_like_name(text) and " " in text)
             for text in said
         )
         return points / max(len(said), 1)
@@ -362,24 +373,6 @@ def _lines(
                 )
             )
     return lines, left_out
-
-
-def is_no_name(text: str) -> bool:
-    """Whether a text in the column of names is a sum, a legend or a remark."""
-    plain = make_plain_head(text)
-    return (
-        bool(SUMS.fullmatch(plain) or NAME_HEADS.fullmatch(plain))
-        or len(text) > LONGEST_NAME
-        or bool(re.search(r"[=;:?!]|\d", text))
-        or read_mark(text).kind is not MarkKind.WORD
-        or not _looks_like_name(text)
-    )
-
-
-def _looks_like_name(text: str) -> bool:
-    """Whether a text has the shape of a name, in any script: many write vowels as marks."""
-    letters = "".join(sign for sign in text if not category(sign).startswith("M"))
-    return bool(A_NAME.fullmatch(letters))
 
 
 def column_of(place: str) -> str:
