@@ -316,6 +316,13 @@ def test_days_that_are_for_no_one_service_are_told(bring, tmp_path):
     assert [(one["code"], one["cells"]) for one in told["left_out"]] == [("column-of-days", ["D1"])]
 
 
+def test_a_column_of_last_days_signs_nobody_off(bring, tmp_path):
+    text = "Name,Damper,Damper until\nMika Weld,2024-05-12,2026-05-12\n"
+    told = bring(csv_file(tmp_path, text), signed_by="odile")
+    assert [one["code"] for one in told["left_out"]] == ["column-of-ends"]
+    assert signed() == {("Mika Weld", "damper", "2024-05-12")}
+
+
 def test_a_new_workshop_is_told_and_has_the_time_zone_of_the_owners(bring, tmp_path):
     file = csv_file(tmp_path, "Name,Workshop,Damper\nMika Weld,North,2026-05-12\n")
     assert "1 workshop is new: North." in bring(file, signed_by="odile")["follows"]["texts"]

@@ -34,6 +34,7 @@ LEFT_OUT = re.compile(
     r"no|nr|number|#|id|e-?mail|mail|phone|mobile|total|sum|count|notes?|comments?|remarks?|updated"
     r"|date"
 )
+END_HEADS = re.compile(r"\b(until|till|expires?|expiry|expiration|due|renewal|bis)\b")
 SERVICE_WORDS = re.compile(
     r"\b(service|fork|shock|air|spring|damper|legs?|lowers?|travel|bushings?|brakes?|wheels?|seals?"
     r"|can|sag|bleed|rebuild|oil|hub|headset|set-?up|intake|checks?|rear|front|change|spacers?"
@@ -283,6 +284,9 @@ def _kind_of(head: str, body: Sequence[SheetCell], is_before_names: bool) -> tup
         return OUT, "column-of-days" if are_days(body) else "column"
     if not head:
         return OUT, "column-without-head"
+    # The last day of something is no day on which it was signed.
+    if END_HEADS.search(plain) and are_days(body):
+        return OUT, "column-of-ends"
     return (OUT, "column-without-marks") if _is_no_service(body) else (SERVICE, "")
 
 

@@ -65,6 +65,7 @@ SENTENCES = {
     "column-of-days": _(
         "{cells}: the column “{text}” has days, but not for which service. It was not read."
     ),
+    "column-of-ends": _("{cells}: the column “{text}” says when something ends. It was not read."),
     "column-without-head": _("{cells}: this column has no head."),
     "column-without-marks": _("{cells}: the column “{text}” has no day and no mark."),
     "row-without-name": _("{cells}: the row with “{text}” has no name."),
