@@ -1,5 +1,7 @@
 """Does an owner bring in the shop's own list by a page, and see what it means first?"""
 
+import re
+
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
@@ -71,6 +73,7 @@ def test_the_owner_signs_the_list_with_the_password_and_in_no_other_name(client,
         assert "This is not your password. Nothing was signed." in page.text
         assert "You, Odile Owner, sign these first sign-offs." in page.text
         assert "1 first sign-off comes in." in page.text
+        assert re.search(r"Your password, again\s*</label>", page.text)  # and is not optional
     client.post(reverse("training:matrix"), given | BRING | {"signed_by": "otto"})
     assert not SignOff.objects.exists()
     client.post(reverse("training:matrix"), given | BRING)

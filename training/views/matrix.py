@@ -109,11 +109,13 @@ def _page(request: HttpRequest, user: User, sheets: list[Sheet], handed_on: str)
         outcome = _outcome(request, user, sheets, form)
         if outcome.is_in:
             return go_on(request, "training:who-may")
+    # Not before: the answers can be checked without it.
+    form.fields["password"].required = is_ready = outcome.follows is not None
     context = {
         "form": form,
         "list": handed_on,
         "is_sent": is_sent,
-        "ready": outcome.follows is not None,
+        "ready": is_ready,
         "follows": say_follows(outcome.follows) if outcome.follows else [],
         **_told(outcome.understood),
     }
