@@ -90,8 +90,8 @@ TESTS = {
     "training/cover/release.py": "tests/training/test_impact.py",
     "training/exchange/": "tests/training/test_bring.py tests/training/test_bring_guards.py "
     "tests/training/test_brought_as_it_was.py tests/training/test_take.py",
-    "training/exchange/archive.py": "tests/training/test_backup_files.py",
-    "training/exchange/backup.py": "tests/training/test_backup_files.py "
+    "training/exchange/backups/archive.py": "tests/training/test_backup_files.py",
+    "training/exchange/backups/backup.py": "tests/training/test_backup_files.py "
     "tests/training/test_backup.py",
     "training/records/keeping.py": "tests/training/test_record_book.py",
     "training/standing/rings.py": "tests/training/test_standing_edges.py "

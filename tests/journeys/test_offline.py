@@ -6,7 +6,7 @@ import re
 import pytest
 
 from procedures.actions.studying import keep_fork
-from training.exchange.certificates import certificates
+from training.exchange.machine.certificates import certificates
 
 KEPT = """async () => {
   const found = [];

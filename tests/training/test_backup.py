@@ -14,7 +14,7 @@ from django.apps import apps
 from django.contrib.sessions.base_session import AbstractBaseSession
 
 from tests.training.places import ON_POSTGRESQL, Browser, copy_of, forget, served
-from training.exchange.dumping import SIGN_INS
+from training.exchange.backups.dumping import SIGN_INS
 from training.models import OneTimeLink
 
 on_sqlite = pytest.mark.skipif(ON_POSTGRESQL, reason="about the files of SQLite")
@@ -23,7 +23,7 @@ on_sqlite = pytest.mark.skipif(ON_POSTGRESQL, reason="about the files of SQLite"
 KILLED = """
 import os, signal, sys, django
 django.setup()
-from training.exchange import backup, restore
+from training.exchange.backups import backup, restore
 from training.management.commands import backup as command
 from django.core.management import call_command
 module, name = sys.argv[1].split(".")

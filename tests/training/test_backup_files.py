@@ -11,8 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from procedures.records.refused import Refused
-from training.exchange import archive, backup, restore
-from training.exchange.archive import Backup, Head, Manifest
+from training.exchange.backups import archive, backup, restore
+from training.exchange.backups.archive import Backup, Head, Manifest
 
 NOW = datetime.datetime(2026, 11, 25, 9, 30, tzinfo=datetime.UTC)
 PICTURE = "b" * 64

@@ -9,8 +9,8 @@ import pytest
 from procedures.records.refused import Refused
 from tests.training.factories import PASSWORD
 from tests.training.shop import NOW
-from training.exchange.archive import Backup
-from training.exchange.last_backup import LAST, last_backup, note_backup, tell_backup_due
+from training.exchange.backups.archive import Backup
+from training.exchange.backups.last_backup import LAST, last_backup, note_backup, tell_backup_due
 from training.records.keeping import head
 from training.views import backups
 

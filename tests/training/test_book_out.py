@@ -21,7 +21,7 @@ from tests.architecture.documents import example
 from tests.put_in import put_in
 from tests.training.shop import NOW, TODAY, lifted, make_ready, ready_shop, stood_down
 from training import models as rows
-from training.exchange.book_lines import book_lines
+from training.exchange.backups.book_lines import book_lines
 from training.records.book import checkpoint
 from training.records.book.canonical import write_canonical
 from training.records.book.chain import START, link

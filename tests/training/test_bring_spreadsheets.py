@@ -17,8 +17,8 @@ from procedures.management.progress import Progress
 from tests.training.test_bring import GOOD, bring, count_all, folder, write  # noqa: F401
 from tests.training.test_bring import _now as _frozen  # noqa: F401
 from training import models as rows
-from training.exchange import workbook as limits
-from training.exchange.cells import Expected, read_day, read_percent
+from training.exchange.folder import workbook as limits
+from training.exchange.folder.cells import Expected, read_day, read_percent
 from training.records.keeping import faults
 
 pytestmark = pytest.mark.django_db

@@ -18,7 +18,7 @@ from training.actions.calendars import make_address
 from training.actions.people import change_person
 from training.actions.plan import accept_plan
 from training.cover.plan import PlannedLine
-from training.exchange.calendars import write_calendar
+from training.exchange.sending.calendars import write_calendar
 from training.models import CalendarAddress, CalendarEvent
 
 DAY = datetime.timedelta(days=1)

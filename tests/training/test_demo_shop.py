@@ -31,7 +31,7 @@ from training.cover.gaps import cover, days_between
 from training.cover.options import PlanSpan
 from training.cover.promise import shop_with_done
 from training.cover.release import Standings
-from training.exchange.worth_knowing import worth_knowing
+from training.exchange.folder.worth_knowing import worth_knowing
 from training.models import (
     Job,
     Level,

@@ -26,7 +26,7 @@ from django.core.management.base import CommandError
 
 from procedures.records.refused import Refused
 from tests.training.shop import NOW
-from training.exchange.certificates import LASTS, certificates, renew
+from training.exchange.machine.certificates import LASTS, certificates, renew
 from training.management.commands.serve import _sort_out
 from training.management.serving import must_be_free
 from training.site import static_files
@@ -222,7 +222,7 @@ def test_an_address_outside_the_local_networks_keeps_no_shop_from_its_own():
 @pytest.mark.any_database
 def test_openssl_refuses_a_name_that_the_authority_may_not_sign(tmp_path, monkeypatch):
     """RFC 5280, 4.2.1.10: what whoever stole the key could make is not believed."""
-    monkeypatch.setattr("training.exchange.certificates._check_local", lambda *_: None)
+    monkeypatch.setattr("training.exchange.machine.certificates._check_local", lambda *_: None)
     made = certificates(tmp_path, ["bench-pc"], ADDRESSES, datetime.datetime.now(datetime.UTC))
     stolen = certificates(tmp_path, ["bank.example"], [], datetime.datetime.now(datetime.UTC))
     assert _is_believed(made.authority, stolen.site, "bank.example") is False

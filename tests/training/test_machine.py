@@ -12,7 +12,7 @@ from prometheus_client.parser import text_string_to_metric_families
 
 from tests.training.shop import NOW, TODAY
 from training.actions.programs import make_token
-from training.exchange.last_backup import note_backup
+from training.exchange.backups.last_backup import note_backup
 from training.records.keeping import head
 from training.site.log_lines import JsonLine, OneLine
 
@@ -26,7 +26,7 @@ def ask(client, *scopes):
 
 def test_the_numbers_of_the_machine_are_told(client, shop, monkeypatch):
     # On a database server the probe would wait for the lock that this test itself holds.
-    monkeypatch.setattr("training.exchange.machine.find_trouble", lambda: "")
+    monkeypatch.setattr("training.exchange.machine.metrics.find_trouble", lambda: "")
     note_backup(NOW.isoformat())
     told = ask(client, "metrics:read")
     found = {

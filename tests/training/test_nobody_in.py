@@ -27,8 +27,8 @@ from tests.training.factories import PASSWORD
 from tests.training.shop import stood_down
 from training.access.logins import is_taken_by_site
 from training.actions.people import add_person, change_person, open_workshop
-from training.exchange import cells
-from training.exchange.written import as_text, cell, read_written
+from training.exchange.folder import cells
+from training.exchange.folder.written import as_text, cell, read_written
 from training.models import StandDown, User
 
 ROUTES = [

@@ -21,7 +21,7 @@ from training.actions.levels import set_level
 from training.actions.plan import accept_plan
 from training.actions.reminders import note_end, set_wish, take_day
 from training.cover.plan import PlannedLine
-from training.exchange import reminders
+from training.exchange.sending import reminders
 from training.models import MailWish, Reminder
 from training.reports.reminders import printed_list
 

@@ -12,7 +12,7 @@ import pytest
 from django.db import models
 
 from tests.training.standing_shop import day, days, level, named, noon, person, sat, shop, sign
-from training.exchange.files import FILES
+from training.exchange.folder.files import FILES
 from training.models import LevelRules as Kept
 from training.records.wording import asks as asks_wording
 from training.records.wording import reasons as reasons_wording

@@ -15,8 +15,8 @@ from tests.training.shop import NOW, TODAY, void_asked, void_decided
 from tests.training.test_levels import TYPED
 from training.actions.entries import record_job
 from training.actions.start import leave_for_later, take_up
-from training.exchange.bring import Faulty
-from training.exchange.examples import Chosen, bring_examples, find_examples
+from training.exchange.folder.bring import Faulty
+from training.exchange.folder.examples import Chosen, bring_examples, find_examples
 from training.models import BookEntry, LeftForLater, Level, LevelRules, Rota, SignOff, User
 from training.records.gathering import gather
 from training.records.keeping import faults
@@ -219,7 +219,7 @@ def test_where_one_thing_is_wrong_nothing_comes_in(owner, monkeypatch):
     bad = find_examples().levels[0]
     worse = dict(bad.row) | {"valid_months": "0"}
     monkeypatch.setattr(
-        "training.exchange.examples.find_examples",
+        "training.exchange.folder.examples.find_examples",
         lambda: type(find_examples())(
             levels=(type(bad)(bad.name, bad.title, tuple(worse.items()), (), ()),),
             rules=find_examples().rules,

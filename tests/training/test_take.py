@@ -52,9 +52,9 @@ from training.actions.confirming import confirm_job, refuse_job
 from training.actions.entry_rules import set_days_back
 from training.actions.levels import set_level
 from training.actions.signing import appoint
-from training.exchange import cells
-from training.exchange.files import FILES
-from training.exchange.written import cell, fork, limits, read_written
+from training.exchange.folder import cells
+from training.exchange.folder.files import FILES
+from training.exchange.folder.written import cell, fork, limits, read_written
 from training.models import EntryRules, Level, days_back
 from training.records.keeping import faults, head
 from training.reports.who_may import LevelAsked as Asked

@@ -16,7 +16,7 @@ from django.core.management import call_command
 from tests.training.shop import NOW, TODAY, found
 from training.actions.entries import write_down
 from training.actions.levels import set_level
-from training.exchange.files import FILES
+from training.exchange.folder.files import FILES
 from training.models import BookEntry, LevelRules, PaperPass
 from training.records.keeping import faults
 from training.reports.who_may import LevelAsked, who_may

@@ -9,7 +9,7 @@ from typing import Any
 from django.utils.translation import gettext
 
 from procedures.records.refused import Refused
-from training.exchange import cells
+from training.exchange.folder import cells
 from training.models import shop_now
 from training.reports.who_may import LevelAsked
 

@@ -13,10 +13,10 @@ from typing import Any
 
 from procedures.records.refused import Refused
 from training.exchange.credential.issuing import issue
-from training.exchange.files import FILES
-from training.exchange.take import TakenOut, take
-from training.exchange.take_rows import rows_of
-from training.exchange.written import cell
+from training.exchange.folder.files import FILES
+from training.exchange.folder.take import TakenOut, take
+from training.exchange.folder.take_rows import rows_of
+from training.exchange.folder.written import cell
 from training.models import SignOff, User
 from training.records.keeping import head
 

@@ -8,7 +8,7 @@ from datetime import date
 from django.utils import timezone
 from django.utils.translation import gettext
 
-from training.exchange import cells
+from training.exchange.folder import cells
 from training.models import Workshop, shop_now
 
 

@@ -14,7 +14,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
-from training.exchange.certificates import renew
+from training.exchange.machine.certificates import renew
 
 EVERYWHERE = "0.0.0.0"  # noqa: S104  (only where the owner asks for the shop's network)
 # Not an address of anybody (RFC 5737); nothing is sent to it.

@@ -20,9 +20,9 @@ from procedures.records.refused import Refused
 from training.access import acts, doors
 from training.actions.second_factor import has_factor
 from training.actions.signing import prove
-from training.exchange.archive import CHUNK
-from training.exchange.backup import WORKPLACE, make_backup, sweep
-from training.exchange.last_backup import last_backup, note_backup
+from training.exchange.backups.archive import CHUNK
+from training.exchange.backups.backup import WORKPLACE, make_backup, sweep
+from training.exchange.backups.last_backup import last_backup, note_backup
 from training.views.forms.sign_in import PasswordAndCodeForm
 from training.views.second_factor import give_code
 

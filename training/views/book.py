@@ -9,7 +9,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from quizzes.access.closing import must_not_be_sitting
 from training.access import acts, doors
-from training.exchange.book_lines import book_lines
+from training.exchange.backups.book_lines import book_lines
 from training.records.keeping import head
 from training.reports.book import book_page, people_and_kinds
 from training.views.forms.lists import BookSearch

@@ -96,7 +96,7 @@ def _calendar(request: HttpRequest, row: CalendarAddress) -> HttpResponse:
         else gettext("{name} at the bench").format(name=of.name)
     )
     # Not with the site: its library is slow to load, and only calendar programs ask.
-    from training.exchange.calendars import write_calendar
+    from training.exchange.sending.calendars import write_calendar
 
     body = write_calendar(name, told_events(of))
     # A weak one: a proxy may compress the file.

@@ -9,7 +9,7 @@ from django.views.decorators.http import require_safe
 
 from training.access import acts, doors
 from training.actions.visits import note_visit
-from training.exchange.last_backup import tell_backup_due
+from training.exchange.backups.last_backup import tell_backup_due
 from training.models import shop_now
 from training.records.clock import clock_fault
 from training.records.lag import find_lag, say_lag

@@ -24,7 +24,7 @@ def metrics(request: HttpRequest) -> HttpResponse:
     # Not with the site: its library is slow to load, and few shops ask.
     from prometheus_client import CONTENT_TYPE_PLAIN_0_0_4
 
-    from training.exchange.machine import write_metrics
+    from training.exchange.machine.metrics import write_metrics
 
     now = shop_now()
     given = request.headers.get("Authorization", "")

@@ -18,7 +18,7 @@ from django.views.decorators.http import require_http_methods
 from procedures.records.refused import Refused
 from training.access import acts, doors
 from training.actions.signing import prove
-from training.exchange.bring import Faulty
+from training.exchange.folder.bring import Faulty
 from training.exchange.matrix.bringing import Outcome, bring_matrix, read_shop_so_far, sheets_of
 from training.exchange.matrix.meaning import Answers, Sheet, Understood
 from training.exchange.matrix.sheets import make_plain, read_plain

@@ -17,7 +17,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from procedures.records.refused import Refused
 from training.access import acts, doors
 from training.actions.reminders import confirm_address, stop_mail
-from training.exchange.mail_address import save_wish, send_link
+from training.exchange.sending.mail_address import save_wish, send_link
 from training.models import MailWish, shop_now
 from training.reports.confirm_mail import wish_of_link
 from training.reports.reminders import last_reminder, printed_list

@@ -12,8 +12,8 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from procedures.records.refused import Refused
 from training.access import acts, doors
 from training.actions.start import leave_for_later, take_up
-from training.exchange.bring import Faulty
-from training.exchange.examples import bring_examples, find_examples, names_in_shop
+from training.exchange.folder.bring import Faulty
+from training.exchange.folder.examples import bring_examples, find_examples, names_in_shop
 from training.models import User
 from training.reports.start import start_page
 from training.views.forms.start import ExamplesForm

@@ -10,7 +10,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from training.exchange.authority import as_der, authority_file, fingerprint_of
+from training.exchange.machine.authority import as_der, authority_file, fingerprint_of
 
 LINE = len("AB:") * 8
 

@@ -14,7 +14,7 @@ from django.utils.translation import gettext
 
 from procedures.models.booking import list_written_kinds
 from procedures.records.refused import Refused
-from training.exchange.checkpoints import public_key, secret
+from training.exchange.backups.checkpoints import public_key, secret
 from training.exchange.credential.document import REVOCATION, SignOffSaid, credential_of
 from training.exchange.credential.proof import BadProof, instant, key_of, multikey, sign
 from training.exchange.credential.status import encode, list_credential

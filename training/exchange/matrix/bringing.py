@@ -17,9 +17,11 @@ from django.utils.translation import gettext
 from procedures.records.refused import Refused
 from training.access import acts
 from training.actions.levels import change_terms
-from training.exchange.bring import Faulty, bring
-from training.exchange.csv_rows import Rows, Unreadable
-from training.exchange.delivery import Delivery, Fault
+from training.exchange.folder.bring import Faulty, bring
+from training.exchange.folder.csv_rows import Rows, Unreadable
+from training.exchange.folder.delivery import Delivery, Fault
+from training.exchange.folder.read import read_rows
+from training.exchange.folder.written import cell
 from training.exchange.matrix.meaning import (
     Answers,
     FirstSignOff,
@@ -31,8 +33,6 @@ from training.exchange.matrix.meaning import (
 )
 from training.exchange.matrix.sheets import read_sheets
 from training.exchange.matrix.understood import understand
-from training.exchange.read import read_rows
-from training.exchange.written import cell
 from training.models import Level, LevelRules, SignOff, User, Workshop
 from training.records.clock import moment
 from training.records.gathering import gather

@@ -10,10 +10,10 @@ from unicodedata import normalize
 
 from django.utils.translation import gettext
 
-from training.exchange.csv_rows import SIGNS, OddCell, Unreadable, decode, split_lines
+from training.exchange.folder.csv_rows import SIGNS, OddCell, Unreadable, decode, split_lines
+from training.exchange.folder.workbook import Workbook, weigh, write_typed
 from training.exchange.matrix.marks import read_mark
 from training.exchange.matrix.meaning import Sheet, SheetCell
-from training.exchange.workbook import Workbook, weigh, write_typed
 
 LARGEST = 5 * 1024 * 1024  # bytes of the file
 MOST_ROWS, MOST_COLUMNS = 2_000, 200
@@ -83,7 +83,7 @@ def _of_open_document(path: Path) -> Iterator[Sheet]:
     weigh(path)
     from python_calamine import CalamineError, CalamineWorkbook
 
-    from training.exchange.open_document import find_odd_cells
+    from training.exchange.folder.open_document import find_odd_cells
 
     _refuse_odd(find_odd_cells(path.read_bytes()))
 

@@ -14,10 +14,10 @@ from django.utils.translation import gettext
 from procedures.management.progress import Progress
 from procedures.records.days.reader import say_day
 from procedures.records.refused import Refused
-from training.exchange.archive import Manifest
-from training.exchange.backup import back_up_into, make_backup
-from training.exchange.keys import write_keys
-from training.exchange.last_backup import note_backup
+from training.exchange.backups.archive import Manifest
+from training.exchange.backups.backup import back_up_into, make_backup
+from training.exchange.backups.keys import write_keys
+from training.exchange.backups.last_backup import note_backup
 from training.management.prepared import OF_THE_SHOP
 
 

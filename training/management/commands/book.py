@@ -16,9 +16,9 @@ from django.utils.translation import gettext, ngettext
 from procedures.management.progress import Progress
 from procedures.records.days.reader import say_day
 from procedures.records.refused import Refused
-from training.exchange import cells
-from training.exchange.book_lines import book_lines
-from training.exchange.checkpoints import faults_against, make_checkpoint, read_checkpoints
+from training.exchange.backups.book_lines import book_lines
+from training.exchange.backups.checkpoints import faults_against, make_checkpoint, read_checkpoints
+from training.exchange.folder import cells
 from training.management.prepared import ShopCommand
 from training.models import BookEntry, Workshop
 from training.records.book.chain import Break

@@ -12,9 +12,9 @@ from django.utils.translation import gettext, ngettext
 
 from procedures.management.progress import Progress
 from procedures.records.files import write_no_files
-from training.exchange.bring import Brought, Faulty, bring
-from training.exchange.read import read_delivery
-from training.exchange.worth_knowing import (
+from training.exchange.folder.bring import Brought, Faulty, bring
+from training.exchange.folder.read import read_delivery
+from training.exchange.folder.worth_knowing import (
     list_halves,
     list_rows_again,
     list_rows_not_yet,

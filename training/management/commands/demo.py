@@ -20,8 +20,8 @@ from fixtures.years import write_shop
 from procedures.management.progress import Progress
 from procedures.records.days.reader import say_day
 from training.actions.accounts import give_demo_password
-from training.exchange.bring import bring
-from training.exchange.read import read_delivery
+from training.exchange.folder.bring import bring
+from training.exchange.folder.read import read_delivery
 from training.management.commands.may import lines
 from training.management.days import today
 from training.management.serving import must_be_free, serve

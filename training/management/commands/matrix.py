@@ -11,7 +11,7 @@ from django.core.management.base import CommandError
 from django.utils.translation import gettext
 
 from procedures.records.refused import Refused
-from training.exchange.bring import Faulty
+from training.exchange.folder.bring import Faulty
 from training.exchange.matrix.answered import read_answers
 from training.exchange.matrix.bringing import Outcome, bring_matrix, sheets_of
 from training.exchange.matrix.meaning import Understood

@@ -11,7 +11,7 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from procedures.records.refused import Refused
-from training.exchange.reminders import UNCONFIRMED, MailOutcome, send_reminders
+from training.exchange.sending.reminders import UNCONFIRMED, MailOutcome, send_reminders
 from training.management.days import today
 from training.management.prepared import ShopCommand
 from training.models import shop_now

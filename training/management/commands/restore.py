@@ -13,8 +13,8 @@ from django.utils.translation import gettext
 
 from procedures.management.progress import Progress
 from procedures.records.refused import Refused
-from training.exchange.keys import read_keys
-from training.exchange.restore import restore
+from training.exchange.backups.keys import read_keys
+from training.exchange.backups.restore import restore
 from training.management.commands.backup import instant_text, tell_made
 from training.management.prepared import OF_THE_SHOP
 

@@ -16,7 +16,7 @@ from django.core.management.base import CommandError
 from django.utils.translation import gettext
 
 from procedures.records.refused import Refused
-from training.exchange.certificates import Certificates, certificates, is_local
+from training.exchange.machine.certificates import Certificates, certificates, is_local
 from training.management.lan import EVERYWHERE, own_addresses, own_names
 from training.management.prepared import ShopCommand
 from training.management.serving import THIS_MACHINE, must_be_free, serve

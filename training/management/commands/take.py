@@ -11,8 +11,8 @@ from django.utils.translation import gettext
 
 from procedures.management.progress import Progress
 from procedures.records.refused import Refused
+from training.exchange.folder.take import take
 from training.exchange.own_record import take_own
-from training.exchange.take import take
 from training.management.prepared import ShopCommand
 from training.models import User, shop_now
 from training.records.keeping import head

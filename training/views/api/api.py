@@ -22,8 +22,8 @@ from procedures.writeup.letters import strip_hidden
 from training.actions.entries import record_job
 from training.actions.once import write_once
 from training.actions.programs import take_program
-from training.exchange import cells
 from training.exchange.asking import fork_of, question_of
+from training.exchange.folder import cells
 from training.models import Absence, Job, Level, Rota, User, Want, Workshop, shop_now
 from training.models.programs import (
     BOOK_READ,

@@ -8,7 +8,7 @@ from typing import Any, cast
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from training.exchange.examples import Chosen, Examples, InShop
+from training.exchange.folder.examples import Chosen, Examples, InShop
 from training.views.forms.fields import Bare
 
 
