@@ -336,6 +336,19 @@ class TestMissingForSigning:
         assert find_least_missing(of, "ana", "sol", "air", TODAY, NOON) is None
         assert not is_alone_for_some_fork(of, "ana", "air", TODAY, NOON)
 
+    def test_an_earlier_level_held_for_one_fork_opens_the_next_one_for_it(self):
+        """Also where the signer's own limit is of another variant: both are named then."""
+        earlier = level("lower"), level("air", earlier=("lower",))
+        held = sign("ana", "2026-01-06", signer="sol", lvl="lower", ring="prong")
+        for limits in ({}, {"bumper": "fitted"}):
+            signer = (
+                appoint("sol"),
+                appoint("sol", lvl="lower"),
+                sign("sol", "2026-01-05", lvl="lower"),
+            )
+            of = shop(ANA, SOL, earlier, signer, sign("sol", "2026-01-05", **limits), held)
+            assert find_least_missing(of, "sol", "ana", "air", TODAY, NOON) == ()
+
     def test_observations_are_those_done_right_by_enough_others(self):
         one = seen("ana", "2026-04-01")
         asked = {"observations": 2, "observers": 2}

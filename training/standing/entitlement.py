@@ -171,13 +171,18 @@ class Asking:
             if row.on < asked.day or (row.on == asked.day and (row.founding or not asked.as_signer))
         ]
 
+    def limits_of(self, person: str, level: str, day: date) -> list[Limits]:
+        """Return the limits of each sign-off of somebody at a level or at one that comes before it:
+        an earlier level that is held for some forks only limits what holds at this one.
+        """
+        levels = (level, *self.books.on(day).before.get(level, ()))
+        return [row.limits for name in levels for row in self.known.signoffs(person, name)]
+
     def questions_of(self, person: str, level: str, day: date) -> list[OptionsNamed]:
         """Return the question that names nothing and those that tell apart for which forks somebody
         is signed off, at a level or at one that comes before it.
         """
-        # Earlier levels too: held for some forks only, they limit what holds at this one.
-        levels = (level, *self.books.on(day).before.get(level, ()))
-        limits = [row.limits for name in levels for row in self.known.signoffs(person, name)]
+        limits = self.limits_of(person, level, day)
         every = (*limits, join_options(limits))
         asked = (question for some in every for question in questions_covered(some))
         # Each once, and in one order: a set has none.

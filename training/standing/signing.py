@@ -2,13 +2,13 @@
 before one?
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import date, datetime
-from itertools import islice
+from itertools import islice, product
 
 from training.standing.entitlement import Asked, Asking, as_question, asking_of
 from training.standing.evidence import Limits, Shop
-from training.standing.question import questions_covered
+from training.standing.question import join_options, questions_covered
 from training.standing.results import Reason
 from training.standing.rules.ruleset import CHANGES
 from training.standing.rules.watched_jobs import options_of_level
@@ -85,7 +85,7 @@ def find_least_missing(
     Raises NotInShopError for a level that the shop does not have.
     """
     least: tuple[Reason, ...] | None = None
-    for limits in _limits_to_try(asking_of(shop, known_at), signer, level, on):
+    for limits in _limits_to_try(asking_of(shop, known_at), (signer, person), level, on):
         # Limits mend no more than that one is not alone for every fork.
         lacks = hindrances_of_signer(shop, signer, person, level, limits, on, known_at)
         if any(reason.code != "signer-not-alone" for reason in lacks):
@@ -107,22 +107,24 @@ def is_alone_for_some_fork(
     asking = asking_of(shop, known_at)
     return any(
         asking.alone(Asked(person, level, on, question))
-        for limits in _limits_to_try(asking, person, level, on)
+        for limits in _limits_to_try(asking, (person,), level, on)
         for question in questions_covered(limits)
     )
 
 
-def _limits_to_try(asking: Asking, signer: str, level: str, on: date) -> Iterator[Limits]:
+def _limits_to_try(asking: Asking, people: Iterable[str], level: str, on: date) -> Iterator[Limits]:
     """Give no limits, and then each that leaves one option of every variant: what can be signed for
     several forks can be signed for one of them. The variants are those by which the rules of the
-    day ask, and those that limit a sign-off of the signer.
+    day ask, and those that limit what these people hold.
     """
     yield ()
-    by_rules = questions_covered(options_of_level(asking.shop, asking.books.on(on).of(level)))
-    questions = (*by_rules, *asking.questions_of(signer, level, on))
-    for question in islice(filter(None, questions), MOST_FORKS):
-        # Sorted, since a question is a set.
-        yield tuple((name, (option,)) for name, option in sorted(question))
+    by_rules = options_of_level(asking.shop, asking.books.on(on).of(level))
+    held = (limits for person in people for limits in asking.limits_of(person, level, on))
+    # A sign-off limited to no option of a variant covers nothing, and leaves none to try.
+    variants = [(name, some) for name, some in join_options((by_rules, *held)) if some]
+    if variants:
+        each = product(*([(name, (option,)) for option in some] for name, some in variants))
+        yield from islice(each, MOST_FORKS)
 
 
 def _not_alone(
