@@ -45,9 +45,9 @@ class Act:
         return not self.why_not(by)
 
     def must_be_open_to(self, by: Person) -> None:
-        """Raises PermissionDenied where something is."""
-        if not self.is_open_to(by):
-            raise PermissionDenied
+        """Raises PermissionDenied where something is, with that sentence."""
+        if hindrance := self.why_not(by):
+            raise PermissionDenied(hindrance)
 
 
 _LACKS_WRITE = _("Your role does not allow you to write. Ask a senior mechanic or the owner.")

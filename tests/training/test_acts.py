@@ -92,3 +92,10 @@ def test_the_rota_and_the_plan_are_changed_by_an_owner_alone(shop):
         with pytest.raises(Refused, match="Only"):
             act(by=shop.trainee)
     assert [kind for kind in (Rota, Absence, Want) if kind.objects.exists()] == []
+
+
+def test_whoever_is_refused_a_page_reads_why(shop, as_):
+    for path, act in (("/people/", acts.KEEP_PEOPLE), ("/book/", acts.SEE_BOOK)):
+        page = as_(shop.trainee).get(path)
+        assert page.status_code == 403
+        assert str(act.lacks) in page.text

@@ -45,8 +45,8 @@ class Act:
         return not self.why_not(by, person)
 
     def check(self, by: User, person: User | None = None) -> None:
-        """Raises Refused with that sentence. An action asks it with the record book locked, and so
-        after whoever changed a role before it.
+        """Raises Refused with that sentence. An action that writes evidence asks it with the record
+        book locked, and so after whoever changed a role before it.
         """
         # Read afresh: the right may have gone since the page was asked for, while this waited.
         now = by.read_afresh()

@@ -35,9 +35,9 @@ def who(request: HttpRequest) -> User:
 
 
 def must(user: User, act: Act) -> None:
-    """Raises PermissionDenied for somebody who may not do this."""
-    if not act.is_open_to(user):
-        raise PermissionDenied
+    """Raises PermissionDenied for somebody who may not do this, with the act's sentence."""
+    if hindrance := act.why_not(user):
+        raise PermissionDenied(hindrance)
 
 
 def person_seen_by(user: User, login: str) -> User:

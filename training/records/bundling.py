@@ -46,7 +46,7 @@ class _Bundle(Aggregate):
         return self.as_sql(compiler, connection, function="STRING_AGG", **extra)
 
 
-# "In any order": to sort in the database costs more than to sort the few that are read.
+# In any order, since to sort in the database costs more than to sort the few that are read.
 def bundle_rows(rows: QuerySet[Any], about: str, *columns: str, what: str = "") -> QuerySet[Any]:
     """A query for one text for each person: of every row what it is about, the day on which it
     happened, its key and its columns (nothing for a null), in any order.

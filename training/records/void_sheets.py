@@ -96,7 +96,7 @@ def _signoffs(person: User, about: str, on: date) -> Iterator[Meant]:
 
 
 def _say_signed(row: SignOff) -> str:
-    # "Founding: then it says so wherever it is shown."
+    # A first sign-off by the owner says so wherever it is shown.
     if row.founding:
         own = row.signer_id == row.person_id
         return say_signed(row.signer.name, founding=True, own=own)

@@ -136,7 +136,7 @@ def _proof(
 def _read(known: Known, person: str, revision: RevisionFact, day: date) -> Reading | None:
     """Return the first reading of a revision or of a later one."""
     for row in known.readings(person, revision.writeup):
-        # "That revision or a later one": the later text holds the change as well.
+        # Or of a later revision: its text holds the change as well.
         if row.revision >= revision.number and row.on <= day:
             return row
     return None

@@ -26,7 +26,7 @@ def standdowns_in_force(known: Known, person: str, level: str, day: date) -> tup
 
 def _in_force(known: Known, row: StandDown, day: date) -> bool:
     lifted = known.lifted_on(row)
-    # "On the day of lifting one is free."
+    # On the day of lifting one is free already.
     return row.first <= day and (lifted is None or lifted > day)
 
 
@@ -36,7 +36,7 @@ class StoodDown(Rule):
     name = "stood-down"
     steps = {"stood-down": Step("clear-stand-down", "senior", BARS_ALL, of_level=False)}
     yardstick = "29 CFR 1910.178(l)(4)(ii): after a near miss, refresher and evaluation at once"
-    # "Until lifted": a signature must not undo what somebody stopped.
+    # A signature must not undo what somebody stopped: only a lifting does.
     bars_signing = True
 
     def look(self, case: Case) -> Finding:

@@ -68,7 +68,7 @@ class WatchedJobs(Rule):
     def look(self, case: Case) -> Finding:
         limited = dict(case.limits)
         every = options_of_level(case.asking.shop, case.rules)
-        # "For the variants that it limits": of the others a job with each option is asked still.
+        # Of the variants that it does not limit a job with each option is asked still.
         options = tuple((name, limited.get(name, all_)) for name, all_ in every)
         found = watched_jobs(case.known, case.person, case.rules, case.day, options)
         if len(found.jobs) < case.rules.watched_jobs or found.options_lacking:
